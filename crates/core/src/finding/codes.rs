@@ -1,0 +1,81 @@
+//! The catalogue: every code with its severity, what it means and what to do. `silkfall explain` prints it.
+//!
+//! To add one, add a row to the table of its area. The name is kebab-case, starts with its area, and is never
+//! reused for something else.
+
+use super::Severity;
+
+macro_rules! catalogue {
+    ($( $(#[$area:meta])* $id:ident, $name:literal, $severity:ident, $means:literal, $cure:literal; )*) => {
+        /// A kind of finding. The name is stable: it stands in JSON and is what `explain` takes.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Code {
+            $( $(#[$area])* #[doc = $means] $id, )*
+        }
+
+        impl Code {
+            /// All codes in the order of the catalogue.
+            pub const ALL: &'static [Code] = &[ $( Code::$id, )* ];
+
+            /// The stable kebab-case name.
+            pub fn name(self) -> &'static str {
+                match self { $( Code::$id => $name, )* }
+            }
+
+            /// How much it matters.
+            pub fn severity(self) -> Severity {
+                match self { $( Code::$id => Severity::$severity, )* }
+            }
+
+            /// What it means, in full sentences.
+            pub fn means(self) -> &'static str {
+                match self { $( Code::$id => $means, )* }
+            }
+
+            /// What to do about it, in full sentences.
+            pub fn cure(self) -> &'static str {
+                match self { $( Code::$id => $cure, )* }
+            }
+        }
+    };
+}
+
+catalogue! {
+    // Reading a recording or table.
+    LogTimeBackwards, "log-time-backwards", Warning,
+        "A time is earlier than the one in the row before it. The rows from there to where time passes its old maximum are not used.",
+        "Remove the repeated rows, or check the logger's clock.";
+    LogNoUsableColumn, "log-no-usable-column", Error,
+        "No column could be understood as time together with a height or a pressure.",
+        "Name the columns and units with --time and --height or --pressure.";
+    // Finding drops.
+    // Rates and pooling.
+    // The project file.
+    // Drag areas and full size.
+    // Cases and candidates.
+    // Sums by hand.
+}
+
+impl Code {
+    /// The code of that name.
+    pub fn by_name(name: &str) -> Option<Code> {
+        Code::ALL.iter().copied().find(|code| code.name() == name)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_kebab_case_and_stand_once() {
+        let mut seen = std::collections::BTreeSet::new();
+        for code in Code::ALL {
+            let name = code.name();
+            assert!(name.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-'), "{name}");
+            assert!(seen.insert(name), "{name} stands twice");
+            assert_eq!(Code::by_name(name), Some(*code));
+            assert!(code.means().ends_with('.') && code.cure().ends_with('.'), "{name} is not in sentences");
+        }
+    }
+}

@@ -1,0 +1,11 @@
+//! Physics and statistics of falls under canopies, a folder a stage.
+//!
+//! Everything here is a function of its arguments: no files, clock, environment, printing or shared random
+//! state. A stage takes what the stage before it made, and none reaches back:
+//!
+//! recording → drops → rates → pooling → drag areas → full size → cases → candidates
+
+pub mod finding;
+pub mod maths;
+pub mod quantity;
+pub mod recording;

@@ -1,0 +1,1 @@
+//! Bytes to recordings and tables: every reader, every encoding.

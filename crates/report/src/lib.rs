@@ -1,0 +1,1 @@
+//! A sheet said once, as a document, and rendered as text, HTML and figures.

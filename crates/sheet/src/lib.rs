@@ -1,0 +1,1 @@
+//! The order of the job: from a project to everything worked out.

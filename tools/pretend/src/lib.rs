@@ -1,0 +1,1 @@
+//! Makes invented drop recordings with a known truth.

@@ -1,0 +1,3 @@
+//! The habits of this workspace.
+
+fn main() {}

@@ -5,7 +5,9 @@
 //!
 //! recording → drops → rates → pooling → drag areas → full size → cases → candidates
 
+pub mod derivation;
 pub mod finding;
+pub mod ledger;
 pub mod maths;
 pub mod quantity;
 pub mod recording;

@@ -6,6 +6,7 @@
 //! recording → drops → rates → pooling → drag areas → full size → cases → candidates
 
 pub mod derivation;
+pub mod drops;
 pub mod finding;
 pub mod ledger;
 pub mod maths;

@@ -49,7 +49,31 @@ catalogue! {
         "No column could be understood as time together with a height or a pressure.",
         "Name the columns and units with --time and --height or --pressure.";
     // Finding drops.
+    DropSpike, "drop-spike", Warning,
+        "The height leaves its course faster than anything falls and comes back: a deployment bang or a slip of the sensor. These samples are not used.",
+        "Nothing needs doing; vent the logger's bay or shield its port if it happens in every drop.";
+    DropEndsInAir, "drop-ends-in-air", Note,
+        "The recording ends, or its clock restarts, before this drop reaches the ground. The rate is taken from what is there.",
+        "Let the logger run until a few seconds after landing.";
+    DropStartsInAir, "drop-starts-in-air", Note,
+        "The fall was already going on when it came into sight, so that its release is not known.",
+        "Start the logger a few seconds before release.";
     // Rates and pooling.
+    RateNotSteady, "rate-not-steady", Warning,
+        "The drop was too short to reach a steady rate that can be told from the way there. There is a one-sided bound and no rate.",
+        "Drop from higher: twice the height wanted for filling and for gaining the steady speed is a good start.";
+    RateLongFall, "rate-long-fall", Note,
+        "The fall crossed so much height that the rate changed with the air's density. The rate is referred to the stated density.",
+        "Compare it with rates at the same density; a rate goes with one over the square root of density.";
+    RateWindowByHand, "rate-window-by-hand", Note,
+        "The window of this drop was given by the person. It is used as it stands, without looking for a steady stretch.",
+        "Remove the window to have the steady stretch found.";
+    PoolOddDrop, "pool-odd-drop", Warning,
+        "The rate of this drop differs from all others by far more than gusts and its own doubt explain. It is set aside.",
+        "Look at the video or notes of that drop; keep it with --keep, or set it aside for good with a reason.";
+    PoolTwoGroups, "pool-two-groups", Warning,
+        "The rates form two groups that no scatter between drops of one configuration explains: two configurations in one recording, perhaps.",
+        "Reduce each group by itself, leaving the other out with --set-aside or --between.";
     // The project file.
     // Drag areas and full size.
     // Cases and candidates.

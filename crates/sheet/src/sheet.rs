@@ -1,0 +1,382 @@
+//! The sheet: everything worked out of a project, in the order of the job.
+//!
+//! parts, each with tests → drag → full size → cases → candidates → choice; then sessions, findings, unknowns. Every
+//! [`Number`] carries the path at which the JSON holds it, and [`Sheet::hows`] says of each how it came about.
+
+use std::collections::BTreeMap;
+
+use silkfall_core::derivation::{How, NumberId};
+use silkfall_core::finding::Finding;
+use silkfall_core::ledger::{Ledger, Trust};
+
+use crate::number::Number;
+use crate::outcome::Outcome;
+use crate::reduction::{Doubt, ReducedRecording};
+use crate::verdict::Verdict;
+
+/// How many trials a simulation takes. Quick is the first trials of Full from the same streams, so that digits
+/// refine and never jump.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Effort {
+    /// For looking and editing.
+    Quick,
+    /// For plans and before a launch.
+    Full,
+}
+
+/// A whole project, worked out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sheet {
+    /// The project's name.
+    pub name: String,
+    /// What it is about, in the person's words.
+    pub about: Option<String>,
+    /// How hard it was worked.
+    pub effort: Effort,
+    /// Simulated worlds behind each probability.
+    pub trials: usize,
+    /// Seed of the simulation's streams.
+    pub seed: u64,
+    /// A hash of all inputs, in hexadecimal: the same inputs have the same fingerprint.
+    pub fingerprint: String,
+    /// The parts that come down on their own, in the order of the project.
+    pub parts: Vec<PartSheet>,
+    /// The days and places of the tests.
+    pub sessions: Vec<SessionSheet>,
+    /// What was taken because nothing was said, in full sentences.
+    pub defaults: Vec<String>,
+    /// What the project does not know yet, the most valuable to know first.
+    pub unknowns: Vec<Unknown>,
+    /// Every uncertain input.
+    pub ledger: Ledger,
+    /// How each number came about, by its path in the JSON.
+    pub hows: BTreeMap<NumberId, How>,
+    /// All findings, placed in their files, the gravest first.
+    pub findings: Vec<Finding>,
+    /// Done, a limit missed or undecided, or no answer.
+    pub outcome: Outcome,
+}
+
+/// One part that comes down on its own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PartSheet {
+    /// Its name in the project, which is its id in paths.
+    pub name: String,
+    /// All that descends under the canopies chosen; `None` where an item of it is not known.
+    pub falls: Option<Falls>,
+    /// The tests of it and of its model, in the order of the project.
+    pub tests: Vec<TestSheet>,
+    /// Drag areas; `None` without a test that gives one.
+    pub drag: Option<DragSheet>,
+    /// What the real canopies brake with, at the size chosen; `None` where nothing says.
+    pub full_size: Option<FullSize>,
+    /// The cases, in the order of the project; the last is "nothing opens" where none is named.
+    pub cases: Vec<CaseSheet>,
+    /// Every offer and count: those that stay first, then the rest with the reason.
+    pub candidates: Vec<CandidateSheet>,
+    /// Which canopies the cases were worked with.
+    pub choice: Choice,
+    /// How many limits are met, missed, undecided, and cases not judged.
+    pub tally: Tally,
+    /// What the answer rests on, the heaviest first.
+    pub rests_on: Vec<RestsOn>,
+    /// Where the doubt of the governing case's rate comes from, the largest first.
+    pub doubts: Vec<Doubt>,
+    /// The one thing to do next.
+    pub next: Option<Step>,
+}
+
+/// What comes down, item by item: "falls: 1.20 kg = 1.02 load + 0.14 canopies + 0.04 logger".
+#[derive(Clone, Debug, PartialEq)]
+pub struct Falls {
+    /// The sum.
+    pub total: Number,
+    /// Its items in the order of the project, each with what it is.
+    pub items: Vec<FallsItem>,
+}
+
+/// One item of what comes down.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FallsItem {
+    /// `load`, `canopies`, `lines`, `logger`, `ballast`: what it is.
+    pub name: String,
+    /// Its mass.
+    pub mass: Number,
+}
+
+/// One test.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TestSheet {
+    /// Its name in the project.
+    pub name: String,
+    /// The session it was made in.
+    pub session: Option<String>,
+    /// What was tested, in words: "two canopies P1, P2 and the body, model at 1 : 3".
+    pub what: String,
+    /// How many canopies were open.
+    pub canopies: usize,
+    /// The body hung below as it will in flight.
+    pub body: bool,
+    /// What came down; `None` where an item is not known, or for a force at a speed.
+    pub falls: Option<Falls>,
+    /// Its recordings, each with its drops; empty for a stated rate or a force.
+    pub recordings: Vec<ReducedRecording>,
+    /// Drops in the rate, and drops set aside.
+    pub drops_kept: usize,
+    /// Drops set aside.
+    pub drops_set_aside: usize,
+    /// Its rate in still air at the test's own density; `None` for a force, or where nothing gives one.
+    pub rate: Option<Number>,
+    /// Scatter between its drops, relative standard deviation; `None` with fewer than two.
+    pub scatter: Option<Number>,
+    /// Its air's density.
+    pub density: Option<Number>,
+    /// Its drag area, all that brakes together.
+    pub drag_area: Option<Number>,
+    /// Where the doubt of its drag area comes from, the largest first.
+    pub doubts: Vec<Doubt>,
+}
+
+/// Drag areas and factors of a part's model or real canopies.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DragSheet {
+    /// Area of each canopy, cluster factors, body area, shares of the wake, net body areas: each with its origin.
+    pub factors: Vec<Factor>,
+    /// What the tests cannot tell apart, and the test that would, in sentences.
+    pub not_told_apart: Vec<NotToldApart>,
+    /// Measured against fitted drag area of each test.
+    pub residuals: Vec<Residual>,
+}
+
+/// One factor.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Factor {
+    /// Its id within the list: `area.P1`, `cluster.2`, `body`, `wake.2`, `net-body.2`.
+    pub id: String,
+    /// In words: "cluster factor of two".
+    pub meaning: String,
+    /// Its value; `None` where the tests do not give it and nothing else does.
+    pub number: Option<Number>,
+    /// Measured, handbook or assumed, and from where.
+    pub trust: Trust,
+    /// What its value rests on: "9 drops at half scale".
+    pub basis: String,
+}
+
+/// Two factors that the tests do not part.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotToldApart {
+    /// Ids of the factors.
+    pub factors: Vec<String>,
+    /// The test that would tell them apart, in a sentence.
+    pub test: String,
+}
+
+/// How one test sits to the fit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Residual {
+    /// The test.
+    pub test: String,
+    /// Its measured drag area.
+    pub measured: Number,
+    /// The fit's.
+    pub fitted: Number,
+}
+
+/// What the real canopies brake with.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FullSize {
+    /// Length scale of the real thing over the model; `None` where no model was tested.
+    pub scale: Option<Number>,
+    /// Factors carried over or taken from the offer, each with its transfer doubt in the interval.
+    pub factors: Vec<Factor>,
+    /// Why the ratio of the model's rates is not carried over, with this project's numbers; `None` where there is
+    /// no such ratio.
+    pub why_no_ratio: Option<String>,
+    /// Reynolds numbers of body and canopies at model and full size, where they differ much.
+    pub reynolds: Vec<Number>,
+}
+
+/// One case at full size.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CaseSheet {
+    /// Its id: `all-open`, `one-shut`, `nothing`.
+    pub id: String,
+    /// In words: "one stays shut".
+    pub title: String,
+    /// Chance that a flight is of this case, where one is known.
+    pub chance: Option<Number>,
+    /// How that chance was taken: independence, or a shared cause.
+    pub chance_says: Option<String>,
+    /// Descent rate at the ground: the median, and where 95 of 100 flights lie.
+    pub rate: Option<Number>,
+    /// Other quantiles of the rate, by their name: `p05`, `p95`.
+    pub rate_quantiles: Vec<(String, Number)>,
+    /// Energy of the descent at the ground: the median, and where 95 of 100 flights lie.
+    pub energy: Option<Number>,
+    /// Canopy size (nominal diameter) that would just meet the limit with the wanted share.
+    pub size_wanted: Option<Number>,
+    /// Each limit stated for it, with its verdict.
+    pub limits: Vec<LimitSheet>,
+    /// The verdict of the case: its worst.
+    pub verdict: Verdict,
+    /// Whether it asks for the largest canopies of all cases.
+    pub governs: bool,
+    /// What is missing, where it could not be worked.
+    pub missing: Option<String>,
+}
+
+/// A limit and how it is kept.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LimitSheet {
+    /// `rate` or `energy`.
+    pub of: String,
+    /// The limit.
+    pub limit: Number,
+    /// Wanted share of flights within it.
+    pub wanted: Number,
+    /// Best estimate of the share of flights within it; its interval is what is not known (95 %).
+    pub share: Number,
+    /// The share at worst: 95 % sure that at least so many are within it.
+    pub at_worst: Number,
+    /// Monte Carlo standard error of `share`.
+    pub standard_error: f64,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// The test that would settle an undecided limit.
+    pub settle: Option<String>,
+}
+
+/// An offer at a count.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CandidateSheet {
+    /// Its id: the offer's id and the count, `plain-18x3`.
+    pub id: String,
+    /// The offer's name.
+    pub offer: String,
+    /// How many of it.
+    pub count: usize,
+    /// Its nominal diameter.
+    pub diameter: Option<Number>,
+    /// Nobody beats it on all counts, and nothing rules it out.
+    pub stays: bool,
+    /// Why it does not stay, or what speaks for it, in a sentence.
+    pub reason: String,
+    /// The candidate that beats it.
+    pub beaten_by: Option<String>,
+    /// The worst verdict over the cases.
+    pub verdict: Verdict,
+    /// In each case: rate, shares and verdict.
+    pub cases: Vec<CandidateCase>,
+    /// The least of wanted-rate margins over the cases, relative: how far the rate at worst is below the limit.
+    pub margin: Option<Number>,
+    /// Mass of the canopies.
+    pub mass: Option<Number>,
+    /// Packed volume.
+    pub volume: Option<Number>,
+    /// Price, in the currency of the offers.
+    pub price: Option<Number>,
+}
+
+/// A candidate in one case.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CandidateCase {
+    /// The case's id.
+    pub case: String,
+    /// Median and 95-of-100 interval of the rate.
+    pub rate: Number,
+    /// Best estimate of the share within the limit, where there is one.
+    pub share: Option<Number>,
+    /// The share at worst.
+    pub at_worst: Option<Number>,
+    /// The verdict.
+    pub verdict: Verdict,
+}
+
+/// Which canopies the cases stand for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Choice {
+    /// The project chose this candidate.
+    Chosen(String),
+    /// Not yet chosen: this one was taken as the best that stays.
+    NotYet(String),
+    /// No candidate could be worked.
+    Nothing,
+}
+
+impl Choice {
+    /// The candidate's id.
+    pub fn id(&self) -> Option<&str> {
+        match self {
+            Choice::Chosen(id) | Choice::NotYet(id) => Some(id),
+            Choice::Nothing => None,
+        }
+    }
+}
+
+/// Verdicts counted over the limits of a part.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Tally {
+    /// Limits met.
+    pub meets: usize,
+    /// Limits missed.
+    pub misses: usize,
+    /// Limits undecided.
+    pub undecided: usize,
+    /// Cases without a limit.
+    pub not_judged: usize,
+}
+
+/// Something the answer rests on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RestsOn {
+    /// In words: "cluster factor of three".
+    pub meaning: String,
+    /// Its value.
+    pub number: Number,
+    /// From where.
+    pub trust: Trust,
+    /// "measured, 9 drops at half scale".
+    pub basis: String,
+}
+
+/// What to do next.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Step {
+    /// In a sentence.
+    pub says: String,
+    /// Arguments of the command, without the program's name, where a command does it.
+    pub command: Option<String>,
+}
+
+/// A day and place of tests.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SessionSheet {
+    /// Its name in the project.
+    pub name: String,
+    /// Density of its air.
+    pub density: Number,
+    /// Gravity there.
+    pub gravity: Number,
+    /// Temperature, where given.
+    pub temperature: Option<Number>,
+    /// Pressure at the place, where given or worked out.
+    pub pressure: Option<Number>,
+    /// How the air was had, in a sentence.
+    pub says: String,
+}
+
+/// Something the project does not know yet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unknown {
+    /// Its dotted key.
+    pub key: String,
+    /// The project file.
+    pub file: String,
+    /// Line from 1.
+    pub line: Option<u64>,
+    /// Column from 1.
+    pub column: Option<u64>,
+    /// What knowing it would give, in a sentence.
+    pub gives: String,
+}

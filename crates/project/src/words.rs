@@ -1,0 +1,215 @@
+//! The fixed words of a project: one table per choice feeds the reader, the near misses and the schema.
+
+/// A choice among fixed words.
+pub trait Word: Copy + std::fmt::Debug + 'static {
+    /// Every word with what it means, in the order in which they are offered.
+    const WORDS: &'static [(&'static str, Self)];
+
+    /// The choice of that word, exactly as written in the table.
+    fn of(word: &str) -> Option<Self> {
+        Self::WORDS.iter().find(|(known, _)| *known == word).map(|(_, choice)| *choice)
+    }
+
+    /// The word of this choice.
+    fn word(self) -> &'static str;
+}
+
+macro_rules! words {
+    ($( $(#[$meta:meta])* $name:ident { $( $(#[$doc:meta])* $choice:ident = $word:literal, )* } )*) => {
+        $(
+            $(#[$meta])*
+            #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+            pub enum $name { $( $(#[$doc])* $choice, )* }
+
+            impl Word for $name {
+                const WORDS: &'static [(&'static str, Self)] = &[ $( ($word, $name::$choice), )* ];
+
+                fn word(self) -> &'static str {
+                    match self { $( $name::$choice => $word, )* }
+                }
+            }
+        )*
+    };
+}
+
+words! {
+    /// Units that results are shown in.
+    Units {
+        /// Metres and kilograms.
+        Si = "si",
+        /// Feet, pounds, ounces.
+        Us = "us",
+    }
+
+    /// What a stated air pressure is.
+    PressureIs {
+        /// What a barometer at the place shows.
+        Station = "station",
+        /// Reduced to sea level, as weather services give it: 3.6 % too much for the density at 300 m.
+        SeaLevel = "sea level",
+    }
+
+    /// What a canopy's diameter measures, or the area its coefficient is on.
+    DiameterIs {
+        /// √(4 S₀/π), S₀ being the cloth area with vent and slots.
+        Nominal = "nominal",
+        /// Flat or as sewn, across the skirt.
+        Constructed = "constructed",
+        /// Across the filled canopy, seen from below.
+        Projected = "projected",
+    }
+
+    /// How a body hangs while it comes down.
+    Hangs {
+        /// Its long axis lies across the fall.
+        Level = "level",
+        /// Its long axis lies along the fall.
+        Upright = "upright",
+    }
+
+    /// What shape of body hangs under the canopies.
+    BodyShape {
+        /// A round tube, closed or with a nose.
+        Tube = "tube",
+        /// A ball.
+        Ball = "ball",
+        /// A box; its diameter is the wider side across the fall.
+        Box = "box",
+        /// Anything else: its drag is known from tests only.
+        Other = "other",
+    }
+
+    /// Whether the body hung under the canopies in a test.
+    BodyOn {
+        /// It did.
+        On = "on",
+        /// A compact weight hung there instead, whose drag does not count.
+        Off = "off",
+    }
+}
+
+/// What opens in a case.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Opens {
+    /// Every canopy.
+    All,
+    /// All but this many, at least 1: written "all but one", "all but 2".
+    AllBut(u32),
+    /// Just this many, at least 1.
+    Count(u32),
+    /// None at all.
+    Nothing,
+    /// The main canopies open at the top instead of low down.
+    MainAtTop,
+    /// The drogue fails, then the main opens at full speed.
+    NoDrogueThenMain,
+    /// The canopies open while the body still climbs.
+    Early,
+    /// The canopies are out and do not fill.
+    NotFilled,
+}
+
+const OPENS: [(&str, Opens); 6] = [
+    ("all", Opens::All),
+    ("nothing", Opens::Nothing),
+    ("main at the top", Opens::MainAtTop),
+    ("no drogue then main", Opens::NoDrogueThenMain),
+    ("early", Opens::Early),
+    ("not filled", Opens::NotFilled),
+];
+
+/// Small numbers as words, from one.
+const NUMBERS: [&str; 12] =
+    ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+
+impl Opens {
+    /// The choice of that text: a fixed phrase, "all but" with a number, or a number.
+    pub fn of(text: &str) -> Option<Opens> {
+        if let Some((_, opens)) = OPENS.iter().find(|(known, _)| *known == text) {
+            return Some(*opens);
+        }
+        let number = |word: &str| {
+            let spelt = NUMBERS.iter().position(|known| *known == word).map(|at| at as u32 + 1);
+            spelt.or_else(|| word.parse().ok()).filter(|n| (1..=100).contains(n))
+        };
+        match text.strip_prefix("all but ") {
+            Some(rest) => number(rest.trim()).map(Opens::AllBut),
+            None => number(text).map(Opens::Count),
+        }
+    }
+
+    /// How it is written in a project.
+    pub fn text(self) -> String {
+        let word = |n: u32| match NUMBERS.get(n as usize - 1) {
+            Some(word) => (*word).to_owned(),
+            None => n.to_string(),
+        };
+        match self {
+            Opens::AllBut(n) => format!("all but {}", word(n)),
+            Opens::Count(n) => word(n),
+            fixed => OPENS
+                .iter()
+                .find(|(_, opens)| *opens == fixed)
+                .map(|(text, _)| (*text).to_owned())
+                .expect("every fixed phrase stands in the table"),
+        }
+    }
+
+    /// Phrases to offer where a text is none.
+    pub fn phrases() -> impl Iterator<Item = &'static str> {
+        OPENS.iter().map(|(text, _)| *text).chain(["all but one", "all but two", "one", "two"])
+    }
+}
+
+/// Shapes of canopy that the trade names; others are taken as written, with nothing known of them.
+/// Names as usual in the literature (handbook tables of solid and slotted canopies).
+pub const SHAPES: [&str; 18] = [
+    "flat circular",
+    "conical",
+    "biconical",
+    "triconical",
+    "polyconical",
+    "extended skirt",
+    "hemispherical",
+    "guide surface",
+    "annular",
+    "toroidal",
+    "cross",
+    "flat ribbon",
+    "conical ribbon",
+    "hemisflo ribbon",
+    "ringslot",
+    "ringsail",
+    "disk-gap-band",
+    "vortex ring",
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_opens_is_read_and_written_alike() {
+        for text in ["all", "all but one", "all but seven", "two", "nothing", "main at the top", "early"] {
+            assert_eq!(Opens::of(text).unwrap().text(), text);
+        }
+        assert_eq!(Opens::of("all but 2"), Some(Opens::AllBut(2)));
+        assert_eq!(Opens::of("3"), Some(Opens::Count(3)));
+        for text in ["", "0", "all but", "all but none", "-1", "some", "101"] {
+            assert_eq!(Opens::of(text), None, "{text}");
+        }
+        for phrase in Opens::phrases() {
+            assert!(Opens::of(phrase).is_some(), "{phrase}");
+        }
+    }
+
+    #[test]
+    fn each_word_means_one_choice() {
+        assert_eq!(PressureIs::of("sea level"), Some(PressureIs::SeaLevel));
+        assert_eq!(PressureIs::SeaLevel.word(), "sea level");
+        assert_eq!(DiameterIs::of("Nominal"), None, "words are written as in the table");
+        for (word, choice) in DiameterIs::WORDS {
+            assert_eq!(DiameterIs::of(word), Some(*choice));
+        }
+    }
+}

@@ -5,9 +5,11 @@
 //!
 //! recording → drops → rates → pooling → drag areas → full size → cases → candidates
 
+pub mod air;
 pub mod derivation;
 pub mod drops;
 pub mod finding;
+pub mod height;
 pub mod ledger;
 pub mod maths;
 pub mod quantity;

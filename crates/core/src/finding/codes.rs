@@ -74,6 +74,22 @@ catalogue! {
     PoolTwoGroups, "pool-two-groups", Warning,
         "The rates form two groups that no scatter between drops of one configuration explains: two configurations in one recording, perhaps.",
         "Reduce each group by itself, leaving the other out with --set-aside or --between.";
+    // Air and true height.
+    AirPressureElevation, "air-pressure-elevation", Warning,
+        "The stated pressure does not belong to the stated elevation. Pressures in weather reports are reduced to sea level, which is 3.6 % of density at 300 m.",
+        "Say which kind of pressure it is, at the station or reduced to sea level, and check the elevation.";
+    AirOutsideFormula, "air-outside-formula", Note,
+        "The air is outside the range for which the formula of moist air was published. It is used all the same, with a larger uncertainty of 0.03 %.",
+        "Nothing needs to be done, unless temperature or pressure is a slip of the pen.";
+    HeightTapeDisagrees, "height-tape-disagrees", Warning,
+        "The height fallen by the recording and the height measured by tape differ by more than their uncertainties allow. The logger's height scale, the day's air or the tape is off.",
+        "Check the tape measure from release to ground, the air temperature, and by which scale the logger turns pressure into height.";
+    HeightDayUnknown, "height-day-unknown", Warning,
+        "The air temperature of the day is not known. A height from pressure is off by 3.5 % for each 10 K that the day is off the standard, a rate by as much, a drag area too.",
+        "State the air temperature in the shade at the time of the drops, and the pressure or the elevation.";
+    HeightLoggerScaleUnknown, "height-logger-scale-unknown", Note,
+        "It is not known whether the logger's standard atmosphere starts at sea level or at the ground. The two differ by 0.23 % of height per 100 m of elevation.",
+        "State the logger's scale, or log pressure.";
     // The project file.
     // Drag areas and full size.
     // Cases and candidates.

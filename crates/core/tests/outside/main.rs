@@ -1,0 +1,4 @@
+//! Checks of core against published numbers and independent programs; all of them stand in docs/CHECKS.md.
+
+mod air;
+mod height;

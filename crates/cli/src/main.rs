@@ -1,3 +1,22 @@
-//! The program.
+//! The program `silkfall`: arguments, one call, print, exit code.
 
-fn main() {}
+mod args;
+mod called;
+mod commands;
+mod exit;
+mod terminal;
+
+use std::process::ExitCode;
+
+use clap::Parser as _;
+
+fn main() -> ExitCode {
+    let arguments = match args::Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => return exit::usage(&error),
+    };
+    match std::panic::catch_unwind(|| commands::run(&arguments)) {
+        Ok(result) => exit::after(result),
+        Err(_) => exit::our_fault(),
+    }
+}

@@ -72,7 +72,8 @@ fn write(text: &str) -> anyhow::Result<()> {
     std::fs::write(&path, text).with_context(|| format!("{} cannot be written", path.display()))
 }
 
-fn root() -> &'static Path {
+/// The root of the workspace.
+pub fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("xtask stands in the workspace's root")
 }
 

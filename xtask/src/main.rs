@@ -1,5 +1,7 @@
 //! The habits of this workspace, one command each: `cargo xtask COMMAND`.
+#![expect(clippy::print_stdout, reason = "printing is what these commands are for")]
 
+mod check;
 mod checks;
 
 use anyhow::bail;
@@ -11,7 +13,8 @@ fn main() -> anyhow::Result<()> {
         None => ("", &[][..]),
     };
     match command {
+        "check" => check::run(rest),
         "checks" => checks::run(rest),
-        other => bail!("no command `{other}`; there are: checks"),
+        other => bail!("no command `{other}`; there are: check, checks"),
     }
 }

@@ -26,7 +26,9 @@ pub fn run(code: Option<&str>) -> anyhow::Result<Outcome> {
 
 fn catalogue() -> String {
     let width = Code::ALL.iter().map(|code| code.name().len()).max().unwrap_or(0);
-    let line = |code: &Code| format!("{:<8} {:<width$}  {}\n", code.severity().word(), code.name(), first_sentence(code));
+    let line = |code: &Code| {
+        format!("{:<8} {:<width$}  {}\n", code.severity().word(), code.name(), first_sentence(code))
+    };
     Code::ALL.iter().map(line).collect()
 }
 
@@ -43,7 +45,11 @@ fn near(name: &str) -> String {
         .map(|code| code.name())
         .filter(|other| other.split('-').any(|word| words.contains(&word)))
         .collect();
-    if alike.is_empty() { "; `explain` alone lists all".to_owned() } else { format!("; near it: {}", alike.join(", ")) }
+    if alike.is_empty() {
+        "; `explain` alone lists all".to_owned()
+    } else {
+        format!("; near it: {}", alike.join(", "))
+    }
 }
 
 /// Breaks a paragraph at the width of the terminal.

@@ -12,5 +12,7 @@ pub mod finding;
 pub mod height;
 pub mod ledger;
 pub mod maths;
+pub mod pooling;
 pub mod quantity;
+pub mod rates;
 pub mod recording;

@@ -9,7 +9,7 @@
 
 use std::borrow::Cow;
 
-use crate::maths::{ln, pow};
+use crate::maths::{exp, ln, pow};
 use crate::recording::{Channel, Recording};
 
 const LAPSE_K_PER_M: f64 = 0.0065;
@@ -31,6 +31,19 @@ pub fn standard_height_m(pressure_pa: f64) -> Option<f64> {
     }
     let scale_height_m = TROPOPAUSE_K / (LAPSE_K_PER_M * EXPONENT);
     Some(TROPOPAUSE_M + scale_height_m * ln(TROPOPAUSE_PA / pressure_pa))
+}
+
+/// Temperature of the standard atmosphere at a height, K.
+pub(crate) fn standard_temperature_k(height_m: f64) -> f64 {
+    (SEA_LEVEL_K - LAPSE_K_PER_M * height_m).max(TROPOPAUSE_K)
+}
+
+/// Pressure of the standard atmosphere at a height, Pa.
+pub(crate) fn standard_pressure_pa(height_m: f64) -> f64 {
+    if height_m <= TROPOPAUSE_M {
+        return SEA_LEVEL_PA * pow(1.0 - LAPSE_K_PER_M * height_m / SEA_LEVEL_K, EXPONENT);
+    }
+    TROPOPAUSE_PA * exp((TROPOPAUSE_M - height_m) * LAPSE_K_PER_M * EXPONENT / TROPOPAUSE_K)
 }
 
 /// The recording's values as heights in metres: themselves, or the standard heights of its pressures. A pressure
@@ -68,6 +81,9 @@ mod tests {
         }
         // 20 km: 5474.889 Pa in the same table, three decimals of a pascal are 4 mm.
         assert!((standard_height_m(5474.889).unwrap() - 20_000.0).abs() < 0.01);
+        for height in [-200.0, 300.0, 9_000.0, 14_000.0] {
+            assert!((standard_height_m(standard_pressure_pa(height)).unwrap() - height).abs() < 1e-3);
+        }
         assert_eq!(standard_height_m(0.0), None);
         assert_eq!(standard_height_m(f64::NAN), None);
     }

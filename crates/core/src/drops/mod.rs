@@ -16,8 +16,9 @@ mod rest;
 mod spikes;
 
 pub use heights::{heights_m, standard_height_m};
+pub(crate) use heights::{standard_pressure_pa, standard_temperature_k};
 pub use rest::Noise;
-pub(crate) use rest::line;
+pub(crate) use rest::{line, median};
 
 use crate::finding::{Code, Finding, Subject};
 use crate::maths::sqrt;

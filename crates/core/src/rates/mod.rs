@@ -1,0 +1,415 @@
+//! Rates: the steady rate of descent of each drop, with its own doubt.
+//!
+//! The heights of a fall ([`points`]: blocks, or crossings of a coarse step) are fitted by the exact motion of a filled
+//! canopy ([`motion`]) with generalised least squares ([`gls`]) from where it holds ([`steady`]) to shortly before the
+//! ground. Early heights, on which the deviation from the steady rate still stands, so count for what they are worth:
+//! the deviation and the share of air moved along are nuisances with a stated prior. The size of gusts is unknown; the
+//! falls fitted together vote for it by their restricted likelihoods, and the answer is the mean over the levels.
+//!
+//! Assumes one drag area through the window and air at rest but for gusts. A height scale (true over recorded height)
+//! is applied here, once; its own doubt is shared by drops and added in `pooling`. A long fall, in which density
+//! changes, goes through [`long_fall`]. Range: falls of about a second and more, rates of 1.4 to 60 m/s. Not here:
+//! scatter between drops, slow air, clock.
+
+mod gls;
+mod long_fall;
+mod motion;
+mod points;
+mod steady;
+
+pub use long_fall::REFERENCE_DENSITY_KG_PER_M3;
+
+use crate::drops::{Fall, Noise, heights_m, subject};
+use crate::finding::{Code, Finding, Subject};
+use crate::maths::{exp, sqrt};
+use crate::quantity::{MassDensity, Time, Velocity};
+use crate::recording::Recording;
+use gls::{Errors, Fit, Gust, Prior};
+use motion::Motion;
+use points::Point;
+pub use points::Reading;
+use uom::si::time::second;
+use uom::si::velocity::meter_per_second;
+
+/// True height over recorded height, the same for all drops of a session: T_true/T_standard for pressure heights.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HeightScale {
+    /// True over recorded.
+    pub factor: f64,
+}
+
+impl HeightScale {
+    /// Heights are taken as recorded.
+    pub const AS_RECORDED: HeightScale = HeightScale { factor: 1.0 };
+}
+
+/// Settings of the fit; the defaults are judgements, stated beside each.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RateConfig {
+    /// Sizes of gusts that are weighed, m/s, with the odds given to each beforehand. Calm to brisk days below trees
+    /// and towers (judgement).
+    pub gusts_m_per_s: Vec<(f64, f64)>,
+    /// Time over which a gust forgets itself, s (judgement; half a second to three seconds is usual near the ground).
+    pub gust_correlation_s: f64,
+    /// Mean and standard deviation of what is left of the way to the steady rate where the window begins.
+    pub lead: (f64, f64),
+    /// Mean and standard deviation of the mass of air carried along over the mass that falls (judgement: a model of
+    /// 0.2 kg under 0.6 m carries near a quarter, a heavy load a tenth).
+    pub air_share: (f64, f64),
+    /// The steady stretch begins where the speed is within this share of steady.
+    pub settled_within: f64,
+    /// A drop whose speed may still be further than this from steady at its end gives a bound and no rate.
+    pub furthest_at_end: f64,
+    /// Number of blocks a fall is cut into, at most.
+    pub most_blocks: usize,
+    /// Shortest block, s.
+    pub block_s: f64,
+    /// Falls through more height than this go piece by piece against density, m.
+    pub long_fall_m: f64,
+}
+
+impl Default for RateConfig {
+    fn default() -> Self {
+        RateConfig {
+            gusts_m_per_s: vec![(0.01, 0.2), (0.05, 0.25), (0.12, 0.3), (0.25, 0.25)],
+            gust_correlation_s: 1.2,
+            lead: (0.15, 0.4),
+            air_share: (0.30, 0.15),
+            settled_within: 0.01,
+            furthest_at_end: 0.06,
+            most_blocks: 64,
+            block_s: 0.05,
+            long_fall_m: 250.0,
+        }
+    }
+}
+
+/// A stretch of time chosen by the person, seconds from the recording's first sample.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Window {
+    /// Beginning.
+    pub from: Time,
+    /// End.
+    pub to: Time,
+}
+
+/// A fall to be fitted.
+#[derive(Clone, Copy, Debug)]
+pub struct Given<'a> {
+    /// The recording that holds it.
+    pub recording: &'a Recording,
+    /// The fall.
+    pub fall: &'a Fall,
+    /// Noise of that recording.
+    pub noise: &'a Noise,
+    /// True over recorded height.
+    pub scale: HeightScale,
+    /// The person's own window, if any.
+    pub window: Option<Window>,
+}
+
+/// What a drop says about the steady rate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Answer {
+    /// A rate.
+    Rate(Rate),
+    /// No steady stretch: the steady rate is at least this, 95 % sure (the load was still gaining speed).
+    AtLeast(Velocity),
+    /// No steady stretch: the steady rate is at most this, 95 % sure (the load was still slowing down).
+    AtMost(Velocity),
+    /// Too few samples for either.
+    Nothing,
+}
+
+/// A steady rate with its own fit's doubt; the scatter between drops is not in it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rate {
+    /// Rate of descent, positive down, in true heights.
+    pub rate: Velocity,
+    /// Standard uncertainty of the fit: noise, rounding, the way to the steady rate.
+    pub standard_uncertainty: Velocity,
+    /// Degrees of freedom behind that.
+    pub degrees_of_freedom: f64,
+    /// What gusts of the size seen in the falls are expected to make of this rate: part of the scatter between drops.
+    pub gust_scatter: Velocity,
+    /// The density it is referred to, for a fall through much height; `None`: the air of the place.
+    pub reference_density: Option<MassDensity>,
+}
+
+/// One drop, worked out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DropRate {
+    /// Release, seconds from the recording's first sample.
+    pub release: Time,
+    /// Beginning of the steady stretch; `None` without one.
+    pub steady_from: Option<Time>,
+    /// End of the steady stretch, shortly before the ground.
+    pub steady_to: Option<Time>,
+    /// Touch-down; `None` for a fall that ends in the air.
+    pub ground: Option<Time>,
+    /// The rate, a bound, or nothing.
+    pub answer: Answer,
+    /// How the samples were read.
+    pub reading: Reading,
+    /// What was noticed.
+    pub findings: Vec<Finding>,
+}
+
+impl DropRate {
+    /// The rate, if there is one.
+    pub fn rate(&self) -> Option<&Rate> {
+        match &self.answer {
+            Answer::Rate(rate) => Some(rate),
+            Answer::AtLeast(_) | Answer::AtMost(_) | Answer::Nothing => None,
+        }
+    }
+}
+
+/// Fits one drop by itself. See [`fit_together`] for the drops of one configuration, which tell each other how gusty
+/// the day was.
+pub fn fit(given: &Given<'_>, cfg: &RateConfig) -> DropRate {
+    fit_together(std::slice::from_ref(given), cfg).pop().expect("one drop in, one out")
+}
+
+/// Fits drops of one configuration on one day, in their order.
+pub fn fit_together(given: &[Given<'_>], cfg: &RateConfig) -> Vec<DropRate> {
+    let prepared: Vec<Result<Prepared, DropRate>> = given.iter().map(|g| prepare(g, cfg)).collect();
+    let levels = cfg.gusts_m_per_s.len();
+    let mut odds: Vec<f64> = cfg.gusts_m_per_s.iter().map(|level| crate::maths::ln(level.1)).collect();
+    for drop in prepared.iter().flatten() {
+        if drop.fits.iter().all(Option::is_some) {
+            for (sum, fit) in odds.iter_mut().zip(drop.fits.iter().flatten()) {
+                *sum += fit.restricted_log_likelihood;
+            }
+        }
+    }
+    let most = odds.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let shares: Vec<f64> = odds.iter().map(|o| exp(o - most)).collect();
+    let total: f64 = shares.iter().sum();
+    let shares: Vec<f64> = shares.iter().map(|s| s / total).collect();
+    debug_assert_eq!(shares.len(), levels);
+    prepared
+        .into_iter()
+        .map(|drop| match drop {
+            Ok(drop) => drop.conclude(&shares, cfg),
+            Err(done) => done,
+        })
+        .collect()
+}
+
+/// A drop with its window chosen and one fit for each size of gusts.
+struct Prepared {
+    blank: DropRate,
+    fits: Vec<Option<Fit>>,
+    start_s: f64,
+    end_s: f64,
+    scale: f64,
+    by_hand: bool,
+    subject: Subject,
+    degrees_of_freedom: f64,
+    last_third_m_per_s: f64,
+    findings: Vec<Finding>,
+}
+
+fn prepare(given: &Given<'_>, cfg: &RateConfig) -> Result<Prepared, DropRate> {
+    let Given { recording, fall, noise, scale, window } = *given;
+    let time = |sample: usize| Time::new::<second>(recording.time_s[sample]);
+    let mut blank = DropRate {
+        release: time(fall.release),
+        steady_from: None,
+        steady_to: None,
+        ground: fall.ground.map(time),
+        answer: Answer::Nothing,
+        reading: points::reading(noise, fall.guess_m_per_s),
+        findings: Vec::new(),
+    };
+    let heights = heights_m(recording);
+    let lost_m = heights[fall.release] - heights[fall.last];
+    if lost_m * scale.factor > cfg.long_fall_m && window.is_none() {
+        return Err(long_fall::fit(given, &heights, blank, cfg));
+    }
+    let mut samples = points::samples(&recording.time_s, &heights, fall);
+    let guess_m_per_s = fall.guess_m_per_s;
+    // Keep clear of the ground by the doubt of its time and the last step of the logger.
+    let margin_s = 0.06 + (2.0 * noise.total_m() + 0.5 * noise.step_m) / guess_m_per_s + noise.interval_s;
+    let end_s = match (window, fall.ground) {
+        (Some(window), _) => window.to.get::<second>(),
+        (None, Some(ground)) => recording.time_s[ground] - margin_s.min(0.5),
+        (None, None) => recording.time_s[fall.last] - noise.interval_s,
+    };
+    let begin_s = window.map_or(f64::NEG_INFINITY, |w| w.from.get::<second>());
+    drop_outliers(&mut samples, noise);
+    let span_s = samples.last().map_or(0.0, |s| s.0) - samples.first().map_or(0.0, |s| s.0);
+    let block_s = cfg.block_s.max(span_s / cfg.most_blocks as f64);
+    let mut points = match blank.reading {
+        Reading::Crossings => points::crossings(&samples, noise, guess_m_per_s),
+        Reading::Blocks => points::blocks(&samples, noise, guess_m_per_s, block_s),
+    };
+    points.retain(|p| p.time_s <= end_s && p.time_s >= begin_s);
+    points.reverse();
+    if points.len() < 5 {
+        blank.findings.push(too_short(recording, fall, "too few samples lie in it"));
+        return Err(blank);
+    }
+    let last_third_m_per_s = slope_of(&points[..(points.len() / 3).max(3)]);
+    let guess = Motion {
+        line_m: points[points.len() - 1].height_m,
+        rate_m_per_s: guess_m_per_s,
+        lead: 0.0,
+        air_share: cfg.air_share.0,
+    };
+    // In a window given by hand the speed is taken as steady.
+    let lead = if window.is_some() { (0.0, 1e-4) } else { cfg.lead };
+    let prior = Prior { lead, air_share: cfg.air_share };
+    let gust = |deviation_m_per_s: f64| Gust { deviation_m_per_s, correlation_s: cfg.gust_correlation_s };
+    let middle = cfg.gusts_m_per_s[cfg.gusts_m_per_s.len() / 2].0;
+    let chosen = Errors::new(&points, noise, gust(middle)).and_then(|errors| match window {
+        None => steady::window(&errors, &points, guess, prior),
+        Some(_) => {
+            let start = points[points.len() - 1].time_s;
+            errors.fit(&points, points.len(), start, guess, prior).map(|fit| (points.len(), start, fit))
+        }
+    });
+    let Some((count, start_s, first)) = chosen else {
+        blank.findings.push(too_short(recording, fall, "no window of it can be fitted"));
+        return Err(blank);
+    };
+    let fits = cfg
+        .gusts_m_per_s
+        .iter()
+        .map(|level| {
+            Errors::new(&points[..count], noise, gust(level.0))
+                .and_then(|errors| errors.fit(&points, count, start_s, first.motion, prior))
+        })
+        .collect();
+    let window_s = points[0].time_s - start_s;
+    let independent =
+        (window_s / (2.0 * noise.correlation_s * correlated_share(noise) + block_s)).min(count as f64);
+    Ok(Prepared {
+        fits,
+        start_s,
+        end_s: points[0].time_s,
+        scale: scale.factor,
+        by_hand: window.is_some(),
+        subject: subject(recording, fall),
+        degrees_of_freedom: noise.degrees_of_freedom + (independent - 3.0).max(0.0),
+        last_third_m_per_s,
+        findings: if window.is_some() {
+            let message = "the window of this drop was given by hand".to_owned();
+            vec![Finding::new(Code::RateWindowByHand, subject(recording, fall), message)]
+        } else {
+            Vec::new()
+        },
+        blank: DropRate { findings: bound_findings(recording, fall), ..blank },
+    })
+}
+
+/// Findings that every drop of this kind carries.
+fn bound_findings(recording: &Recording, fall: &Fall) -> Vec<Finding> {
+    if fall.starts_in_air {
+        let message = "the fall is already going on when it comes into sight".to_owned();
+        vec![Finding::new(Code::DropStartsInAir, subject(recording, fall), message)]
+    } else {
+        Vec::new()
+    }
+}
+
+fn too_short(recording: &Recording, fall: &Fall, why: &str) -> Finding {
+    let message = format!("no steady stretch in this drop: {why}");
+    Finding::new(Code::RateNotSteady, subject(recording, fall), message)
+}
+
+fn correlated_share(noise: &Noise) -> f64 {
+    let total = noise.total_m().max(1e-9);
+    (noise.correlated_m / total).powi(2)
+}
+
+/// Leaves out samples far from the course of their neighbours: what is left of a spike's edges.
+fn drop_outliers(samples: &mut Vec<(f64, f64)>, noise: &Noise) {
+    const REACH: usize = 4;
+    if samples.len() < 3 * REACH {
+        return;
+    }
+    let limit = 7.0 * noise.total_m() + 1.5 * noise.step_m;
+    let far: Vec<bool> = (0..samples.len())
+        .map(|i| {
+            let from = i.saturating_sub(REACH).min(samples.len() - 2 * REACH - 1);
+            let around = &samples[from..=from + 2 * REACH];
+            let slope = {
+                let (a, b) = (around[0], around[2 * REACH]);
+                if b.0 > a.0 { (b.1 - a.1) / (b.0 - a.0) } else { 0.0 }
+            };
+            let mut level: Vec<f64> = around.iter().map(|s| s.1 - slope * (s.0 - samples[i].0)).collect();
+            let reach_m = 4.9 * (around[2 * REACH].0 - around[0].0).powi(2);
+            let middle = crate::drops::median(&mut level).unwrap_or(samples[i].1);
+            (samples[i].1 - middle).abs() > limit + reach_m
+        })
+        .collect();
+    let mut i = 0;
+    samples.retain(|_| {
+        i += 1;
+        !far[i - 1]
+    });
+}
+
+/// Rate of a straight line by least squares, m/s, positive down.
+fn slope_of(points: &[Point]) -> f64 {
+    let time: Vec<f64> = points.iter().map(|p| p.time_s).collect();
+    let height: Vec<f64> = points.iter().map(|p| p.height_m).collect();
+    crate::drops::line(&time, &height).map_or(0.0, |l| -l.2)
+}
+
+impl Prepared {
+    fn conclude(mut self, shares: &[f64], cfg: &RateConfig) -> DropRate {
+        let mut done = self.blank;
+        done.findings.append(&mut self.findings);
+        let level: Vec<(f64, &Fit)> = shares
+            .iter()
+            .zip(&self.fits)
+            .filter_map(|(share, fit)| fit.as_ref().map(|f| (*share, f)))
+            .collect();
+        let total: f64 = level.iter().map(|l| l.0).sum();
+        let mean = |value: &dyn Fn(&Fit) -> f64| {
+            level.iter().map(|(share, fit)| share * value(fit)).sum::<f64>() / total
+        };
+        if level.is_empty() || total <= 0.0 {
+            return done;
+        }
+        let rate = mean(&|f| f.motion.rate_m_per_s);
+        let between = mean(&|f| (f.motion.rate_m_per_s - rate).powi(2));
+        let noise_variance = mean(&|f| f.noise_variance) + between;
+        let best = level.iter().max_by(|a, b| a.0.total_cmp(&b.0)).expect("not empty").1;
+        let end = self.end_s - self.start_s;
+        let lead = sqrt(best.motion.lead.powi(2) + best.lead_uncertainty.powi(2));
+        let far = Motion { lead: lead.min(0.95), ..best.motion }.short_of_steady(end);
+        let uncertainty = sqrt(noise_variance);
+        let steady_after = best.motion.settled_after_s(cfg.settled_within);
+        if !self.by_hand && (far > cfg.furthest_at_end || uncertainty > 0.15 * rate) {
+            let bound = Velocity::new::<meter_per_second>(self.scale * self.last_third_m_per_s);
+            let doubt = Velocity::new::<meter_per_second>(self.scale * 1.645 * uncertainty.min(0.15 * rate));
+            done.answer = if best.motion.lead >= 0.0 {
+                Answer::AtLeast(bound - doubt)
+            } else {
+                Answer::AtMost(bound + doubt)
+            };
+            let message = format!(
+                "no steady stretch in this drop: at its end the speed may still be {:.0} % from steady",
+                100.0 * far.max(0.01)
+            );
+            done.findings.push(Finding::new(Code::RateNotSteady, self.subject.clone(), message));
+            return done;
+        }
+        let from = if self.by_hand { self.start_s } else { (self.start_s + steady_after).min(self.end_s) };
+        done.steady_from = Some(Time::new::<second>(from));
+        done.steady_to = Some(Time::new::<second>(self.end_s));
+        let velocity = |m_per_s: f64| Velocity::new::<meter_per_second>(self.scale * m_per_s);
+        done.answer = Answer::Rate(Rate {
+            rate: velocity(rate),
+            standard_uncertainty: velocity(uncertainty),
+            degrees_of_freedom: self.degrees_of_freedom,
+            gust_scatter: velocity(sqrt(mean(&|f| f.gust_variance))),
+            reference_density: None,
+        });
+        done
+    }
+}

@@ -153,6 +153,9 @@ pub struct Pooling {
     pub pooled: Option<Pooled>,
     /// One for each candidate, in their order.
     pub fates: Vec<Fate>,
+    /// Two groups of candidates by number, slower first, where the rates fall into two: the pooled rate is then the
+    /// mean of unlike things.
+    pub groups: Option<(Vec<usize>, Vec<usize>)>,
     /// Odd drops and groups.
     pub findings: Vec<Finding>,
 }
@@ -174,9 +177,11 @@ pub fn pool(name: &str, drops: &[Candidate<'_>], shared: &[SharedPart], cfg: &Po
     let own = |i: usize| (value(i).standard_uncertainty / value(i).rate).value.powi(2);
     let values: Vec<f64> = used.iter().map(|&i| log_rate(i)).collect();
     let variances: Vec<f64> = used.iter().map(|&i| own(i)).collect();
-    if let Some((slow, fast)) = odd::groups(&values, &variances, cfg) {
-        let side = |part: &[usize]| describe(part.iter().map(|&j| &drops[used[j]]));
-        let message = format!("the rates form two groups: {}, and {}", side(&slow), side(&fast));
+    let named = |part: Vec<usize>| part.into_iter().map(|j| used[j]).collect::<Vec<usize>>();
+    let groups = odd::groups(&values, &variances, cfg).map(|(slow, fast)| (named(slow), named(fast)));
+    if let Some((slow, fast)) = &groups {
+        let side = |part: &[usize]| describe(part.iter().map(|&i| &drops[i]));
+        let message = format!("the rates form two groups: {}, and {}", side(slow), side(fast));
         findings.push(Finding::new(Code::PoolTwoGroups, Subject::Whole, message));
     } else {
         for j in odd::odd(&values, &variances, cfg) {
@@ -205,7 +210,7 @@ pub fn pool(name: &str, drops: &[Candidate<'_>], shared: &[SharedPart], cfg: &Po
         let own_dof = kept.iter().map(|&i| value(i).degrees_of_freedom).sum::<f64>();
         finish(name, &values, &variances, own_dof, shared, cfg)
     });
-    Pooling { pooled, fates, findings }
+    Pooling { pooled, fates, groups, findings }
 }
 
 /// "4.01 m/s (12.3 s, 55.0 s)".

@@ -17,7 +17,7 @@ pub use reduction::{
 };
 pub use sheet::{
     CandidateCase, CandidateSheet, CaseSheet, Choice, DragSheet, Effort, Factor, Falls, FallsItem, FullSize,
-    LimitSheet, NotToldApart, PartSheet, Residual, RestsOn, SessionSheet, Sheet, Step, Tally, TestSheet,
-    Unknown,
+    LimitSheet, NotToldApart, PartSheet, Residual, RestsOn, Reynolds, SessionSheet, Sheet, Step, Tally,
+    TestSheet, Unknown,
 };
 pub use verdict::Verdict;

@@ -12,6 +12,15 @@ pub enum Outcome {
 }
 
 impl Outcome {
+    /// As it stands in JSON.
+    pub fn words(self) -> &'static str {
+        match self {
+            Outcome::Done => "done",
+            Outcome::LimitMissed => "limit missed",
+            Outcome::NoAnswer => "no answer",
+        }
+    }
+
     /// The exit code: 0, 1 or 2.
     pub fn exit_code(self) -> u8 {
         match self {

@@ -125,6 +125,16 @@ pub enum Bound {
     AtLeast,
 }
 
+impl Bound {
+    /// As printed before the rate and as it stands in JSON.
+    pub fn words(self) -> &'static str {
+        match self {
+            Bound::AtMost => "at most",
+            Bound::AtLeast => "at least",
+        }
+    }
+}
+
 /// The samples of one drop, for figures: times from its release, heights over its end, as recorded.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Trace {

@@ -193,8 +193,19 @@ pub struct FullSize {
     /// Why the ratio of the model's rates is not carried over, with this project's numbers; `None` where there is
     /// no such ratio.
     pub why_no_ratio: Option<String>,
-    /// Reynolds numbers of body and canopies at model and full size, where they differ much.
-    pub reynolds: Vec<Number>,
+    /// Reynolds numbers of body and canopies, at model and at full size.
+    pub reynolds: Vec<Reynolds>,
+}
+
+/// A Reynolds number.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reynolds {
+    /// Its id within the list: `body-model`, `body-full`.
+    pub id: String,
+    /// Of what, in words.
+    pub meaning: String,
+    /// The number.
+    pub number: Number,
 }
 
 /// One case at full size.

@@ -1,0 +1,114 @@
+#!/usr/bin/env python3
+"""Speed, each task beside its peer in the same run: python3 bench/run.py [--rows N]
+
+Tasks are named by what a user does. The machine is noisy, so every task and its peer alternate, and the ratio of
+their medians is what counts. Sets up its own peers (pandas, scipy) in bench/.venv from bench/requirements.txt, and
+builds the program. Nothing here is a test: no time fails a build.
+"""
+
+import argparse
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+ROOT = HERE.parent
+PROGRAM = ROOT / "target" / "release" / "silkfall"
+PYTHON = HERE / ".venv" / "bin" / "python"
+
+# A day at 100 a second: mostly a logger lying about, with a drop from a 12 m tower every half hour (invented).
+MAKE = """
+import sys
+import numpy as np
+path, rows = sys.argv[1], int(sys.argv[2])
+rng = np.random.default_rng(20260503)
+step, chunk = 0.3048, 360_000
+with open(path, "w") as file:
+    file.write("t (s),Alt (ft)\\n")
+    for first in range(0, rows, chunk):
+        n = np.arange(first, min(first + chunk, rows))
+        phase = (n / 100.0) % 1800.0
+        height = np.interp(phase, [0, 600, 640, 660, 663.2, 1800], [0, 0, 12, 12, 0, 0])
+        feet = np.round((height + rng.normal(0, 0.06, n.size)) / step).astype(int)
+        file.write("\\n".join(f"{i // 100}.{i % 100:02d},{f}" for i, f in zip(n.tolist(), feet.tolist())) + "\\n")
+"""
+
+
+def timed(command, **options):
+    """Wall seconds of one run; its output is thrown away, its failure is not."""
+    begin = time.perf_counter()
+    done = subprocess.run(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, **options)
+    seconds = time.perf_counter() - begin
+    if done.returncode not in (0, 1):
+        sys.exit(f"{command} ended with {done.returncode}: {done.stderr.decode()[-500:]}")
+    return seconds
+
+
+def alternate(ours, peer, runs):
+    """Medians of both, run by turns."""
+    pairs = [(timed(ours), timed(peer)) for _ in range(runs)]
+    return tuple(statistics.median(column) for column in zip(*pairs))
+
+
+def peak_mib(command):
+    """Largest resident memory of one run, MiB, asked of a process that runs nothing else."""
+    ask = (
+        "import resource,subprocess,sys;"
+        "subprocess.run(sys.argv[1:],stdout=subprocess.DEVNULL);"
+        "print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)"
+    )
+    done = subprocess.run([sys.executable, "-c", ask, *command], capture_output=True, text=True, check=True)
+    return int(done.stdout) / 1024
+
+
+def report(task, ours, peer, peer_name, allowed=None):
+    ratio = ours / peer
+    bound = f", at most {allowed:g} wanted" if allowed else ""
+    print(f"{task}: {ours:.3f} s; {peer_name}: {peer:.3f} s; ratio {ratio:.3f}{bound}", flush=True)
+    return ratio
+
+
+def set_up():
+    if not PYTHON.exists():
+        subprocess.run([sys.executable, "-m", "venv", HERE / ".venv"], check=True)
+        subprocess.run([PYTHON, "-m", "pip", "install", "--quiet", "-r", HERE / "requirements.txt"], check=True)
+    subprocess.run(["cargo", "build", "--release", "--quiet", "--locked"], cwd=ROOT, check=True)
+
+
+def main():
+    arguments = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    arguments.add_argument("--rows", type=int, default=8_640_000)
+    arguments.add_argument("--runs", type=int, default=5)
+    arguments.add_argument("--tenfold", action="store_true", help="also ten times the rows (needs 2 GB of disk)")
+    chosen = arguments.parse_args()
+    set_up()
+    with tempfile.TemporaryDirectory() as folder:
+        day = os.path.join(folder, "day.csv")
+        subprocess.run([PYTHON, "-c", MAKE, day, str(chosen.rows)], check=True)
+        reduce = [PROGRAM, "reduce", day, "--json"]
+        read_csv = [PYTHON, "-c", f"import time,pandas;pandas.read_csv({day!r})"]
+        bare = [PYTHON, "-c", "import pandas"]
+        # What pandas takes to read alone: its own start is taken off.
+        rounds = [(timed(reduce), timed(read_csv), timed(bare)) for _ in range(chosen.runs)]
+        ours, whole, start = (statistics.median(column) for column in zip(*rounds))
+        report(f"read and reduce {chosen.rows:,} rows", ours, whole - start, "pandas.read_csv alone", 1.0)
+        print(f"memory at most {peak_mib(reduce):.0f} MiB", flush=True)
+        if chosen.tenfold:
+            large = os.path.join(folder, "ten.csv")
+            subprocess.run([PYTHON, "-c", MAKE, large, str(10 * chosen.rows)], check=True)
+            report("ten times the rows", timed([PROGRAM, "reduce", large, "--json"]), ours, "one time", 11.0)
+        demo = os.path.join(folder, "demo")
+        subprocess.run([PROGRAM, "demo", demo], check=True, stdout=subprocess.DEVNULL)
+        assess = [PROGRAM, "assess", demo, "--json"]
+        ours, peer = alternate(assess, [PYTHON, "-c", "import scipy.stats"], 4 * chosen.runs)
+        report("assess the demo, cold", ours, peer, "python importing scipy.stats", None)
+        ours, peer = alternate(assess, [PYTHON, "-c", "import scipy"], 4 * chosen.runs)
+        report("assess the demo, cold", ours, peer, "python importing scipy", 0.12)
+
+
+if __name__ == "__main__":
+    main()

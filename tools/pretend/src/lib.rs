@@ -2,7 +2,7 @@
 //!
 //! Independent of the program that reads them: no crate of it is used, and integration, gusts, noise and draws are
 //! its own. Recordings serve two ends: the coverage table (thousands of [`campaign`]s over all nuisances, from
-//! [`draw_options_in`]) and readers' tests.
+//! [`draw_options_in`]) and readers' tests (one campaign in every [`Dress`]).
 //!
 //! Everything made here is invented, follows from a seed, and is labelled so wherever it is written to a file.
 //!
@@ -16,7 +16,9 @@
 
 mod air;
 mod campaign;
+mod demo;
 mod draw;
+mod dress;
 mod gusts;
 mod logger;
 mod options;
@@ -27,6 +29,11 @@ mod truth;
 
 pub use air::{Day, standard_height_m, standard_pressure_pa};
 pub use campaign::{Campaign, Channel, SHORTEST_STEADY_S, campaign};
+pub use demo::{
+    CAPSULE_CANOPY_M, CAPSULE_CANOPY_M2, CLUSTER_FACTORS, DEMO_SEED, DemoFile, FIRST_DAY, MODEL_CANOPIES,
+    MODEL_CANOPY_M, MODEL_TUBE_M2, SECOND_DAY, TOWER_M, WAKE_SHARE, WAKE_SHARE_LONG, demo,
+};
+pub use dress::{Decimal, Delimiter, Digits, Dress, Encoding, Header, LineEnd, Order, TimeForm, Unit};
 pub use gusts::Gusts;
 pub use logger::{Filter, Logger, Resolution};
 pub use options::{

@@ -6,9 +6,13 @@
 //! recording → drops → rates → pooling → drag areas → full size → cases → candidates
 
 pub mod air;
+pub mod candidates;
+pub mod cases;
 pub mod derivation;
+pub mod drag;
 pub mod drops;
 pub mod finding;
+pub mod full_size;
 pub mod height;
 pub mod ledger;
 pub mod maths;
@@ -16,3 +20,5 @@ pub mod pooling;
 pub mod quantity;
 pub mod rates;
 pub mod recording;
+pub mod shapes;
+pub mod sums;

@@ -1,0 +1,118 @@
+//! Candidates: every offer × count against every case, and which are worth looking at.
+//!
+//! An entry stays when it misses nothing and no other such entry is at least as good in mass, volume, price and
+//! worst margin and better in one (Pareto, 1906). The others say which case they miss and by how much, or which
+//! entry beats them. All entries see the same draws, so that a difference between two is theirs.
+//!
+//! Not here: loads at opening against the rated load; room and mass limits of the part.
+
+use crate::cases::{Share, Trials, Verdict};
+use crate::finding::Finding;
+use crate::full_size::FullCanopy;
+
+/// One case of one entry.
+#[derive(Clone, Debug, PartialEq)]
+pub struct EntryCase {
+    /// Name of the case.
+    pub case: String,
+    /// Canopies open and filled.
+    pub open: usize,
+    /// Rate in 2.5, 50 and 97.5 % of flights, m/s; `None` where no drag area is known.
+    pub rate_m_per_s: Option<crate::cases::Quantiles>,
+    /// Share within the limit.
+    pub share: Option<Share>,
+    /// The word.
+    pub verdict: Verdict,
+    /// At-worst share less wanted share; `None` where not judged.
+    pub margin: Option<f64>,
+}
+
+/// Why an entry stays or goes.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Standing {
+    /// Nobody beats it.
+    Kept,
+    /// It misses a limit: the case by name, and best share less wanted share.
+    Misses {
+        /// Name of the case with the largest lack.
+        case: String,
+        /// Best share less wanted share, below 0.
+        margin: f64,
+    },
+    /// Another is at least as good in everything.
+    BeatenBy {
+        /// Its id.
+        id: String,
+    },
+    /// It cannot be worked out.
+    NoAnswer {
+        /// Why, a full sentence.
+        reason: String,
+    },
+}
+
+/// What an entry costs, canopies owned being free of price. `None` where the offer does not say.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Costs {
+    /// All canopies, kg.
+    pub mass_kg: Option<f64>,
+    /// All canopies packed, m³.
+    pub volume_m3: Option<f64>,
+    /// Of those not owned, in the offers' currency.
+    pub price: Option<f64>,
+}
+
+/// One offer × count.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// `3x plain-1.8`.
+    pub id: String,
+    /// Name of the offer.
+    pub offer: String,
+    /// How many.
+    pub count: usize,
+    /// Drag area of one; `None` where it cannot be worked out.
+    pub canopy: Option<FullCanopy>,
+    /// The cases in the order of the project.
+    pub cases: Vec<EntryCase>,
+    /// The word over all judged cases: the worst of them; not judged where none is.
+    pub verdict: Verdict,
+    /// Smallest margin over the judged cases.
+    pub worst_margin: Option<f64>,
+    /// What it costs.
+    pub costs: Costs,
+    /// Stays or goes.
+    pub standing: Standing,
+    /// Whether its area or cluster factor rests on memory.
+    pub rests_on_memory: bool,
+    /// The next smaller of the same count that does not meet, and the case it fails by.
+    pub next_smaller: Option<Neighbour>,
+    /// The next larger of the same count that costs more.
+    pub next_larger: Option<Neighbour>,
+}
+
+/// A neighbour by drag area at the same count.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Neighbour {
+    /// Its id.
+    pub id: String,
+    /// Its word.
+    pub verdict: Verdict,
+    /// The case that decides it, where one is judged.
+    pub case: Option<String>,
+    /// Its costs less this entry's.
+    pub more: Costs,
+}
+
+/// All entries.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Candidates {
+    /// In the order of offers, then counts.
+    pub entries: Vec<Entry>,
+    /// Indices of those that stay; meets before undecided, then by mass, price, volume.
+    pub kept: Vec<usize>,
+    /// Trials behind the shares.
+    pub trials: Trials,
+    /// What was noticed.
+    pub findings: Vec<Finding>,
+}

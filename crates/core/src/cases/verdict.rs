@@ -1,0 +1,86 @@
+//! The four words, by one rule, used on every surface.
+
+use crate::drag::Interval;
+
+/// Share of flights within a limit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Share {
+    /// Best estimate: over all flights of all worlds, 0 to 1.
+    pub best: f64,
+    /// Where the share of the one true world lies, 95 % sure.
+    pub interval: Interval,
+    /// At worst, 95 % sure: one-sided.
+    pub at_worst: f64,
+    /// The same with every value from memory at the pessimistic end of its range; `None` where nothing rests on
+    /// memory.
+    pub at_worst_without_memory: Option<f64>,
+    /// Monte Carlo standard error of `best`.
+    pub standard_error: f64,
+}
+
+/// Whether a limit is kept.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Verdict {
+    /// The at-worst share reaches the wanted one.
+    Meets,
+    /// Between the two.
+    Undecided,
+    /// The best estimate does not reach it.
+    Misses,
+    /// There is no limit: never counted as met.
+    NotJudged,
+}
+
+impl Verdict {
+    /// As printed.
+    pub fn word(self) -> &'static str {
+        match self {
+            Verdict::Meets => "meets",
+            Verdict::Undecided => "undecided",
+            Verdict::Misses => "misses",
+            Verdict::NotJudged => "not judged",
+        }
+    }
+}
+
+/// The rule. `judged` is the wanted share of flights with the share reached; `None` without a limit.
+///
+/// A value from memory never turns a miss into a hold: where something rests on memory, the share at the
+/// pessimistic end of what is remembered has to reach the wanted one as well, else it is undecided.
+pub fn verdict(judged: Option<(f64, &Share)>) -> Verdict {
+    let Some((wanted, share)) = judged else { return Verdict::NotJudged };
+    if share.best < wanted {
+        return Verdict::Misses;
+    }
+    let surely = share.at_worst.min(share.at_worst_without_memory.unwrap_or(1.0));
+    if surely >= wanted { Verdict::Meets } else { Verdict::Undecided }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn share(best: f64, at_worst: f64, at_worst_without_memory: Option<f64>) -> Share {
+        let interval = Interval { low: at_worst, high: 1.0 };
+        Share { best, interval, at_worst, at_worst_without_memory, standard_error: 0.0 }
+    }
+
+    #[test]
+    fn the_words_follow_the_shares() {
+        let word = |best, worst, memory| verdict(Some((0.95, &share(best, worst, memory)))).word();
+        assert_eq!(word(0.99, 0.96, None), "meets");
+        assert_eq!(word(0.99, 0.95, None), "meets", "reaching is enough");
+        assert_eq!(word(0.99, 0.949, None), "undecided");
+        assert_eq!(word(0.95, 0.80, None), "undecided");
+        assert_eq!(word(0.949, 0.80, None), "misses");
+        assert_eq!(verdict(None).word(), "not judged");
+    }
+
+    #[test]
+    fn memory_alone_never_makes_it_hold() {
+        let word = |memory| verdict(Some((0.95, &share(0.99, 0.96, memory)))).word();
+        assert_eq!(word(Some(0.97)), "meets");
+        assert_eq!(word(Some(0.95)), "meets");
+        assert_eq!(word(Some(0.94)), "undecided");
+    }
+}

@@ -3,6 +3,7 @@
 
 mod check;
 mod checks;
+mod coverage;
 
 use anyhow::bail;
 
@@ -15,6 +16,7 @@ fn main() -> anyhow::Result<()> {
     match command {
         "check" => check::run(rest),
         "checks" => checks::run(rest),
-        other => bail!("no command `{other}`; there are: check, checks"),
+        "coverage" => coverage::run(rest),
+        other => bail!("no command `{other}`; there are: check, checks, coverage"),
     }
 }

@@ -140,11 +140,7 @@ fn play(seed: u64, options: &CampaignOptions, slow_air_m_s: f64) -> Played {
         }
         path.carry(hands.between(handling.carry_s.0, handling.carry_s.1), &mut hands);
         hoist(path, options.tower_m + hands.between(-0.2, 0.2), &mut hands);
-        let dropped = let_go(path, number, options, slow_air_m_s, &mut drop_draw, &air_draw);
-        // The next fall meets air of its own.
-        for _ in 0..2 * dropped.fall.height_m.len() {
-            air_draw.normal();
-        }
+        let dropped = let_go(path, number, options, slow_air_m_s, &mut drop_draw, &mut air_draw);
         played.drops.push(dropped);
         path.stay(hands.between(3.0, 10.0));
     }
@@ -157,7 +153,7 @@ fn let_go(
     options: &CampaignOptions,
     slow_air_m_s: f64,
     draw: &mut Draw,
-    air_draw: &Draw,
+    air_draw: &mut Draw,
 ) -> Dropped {
     let tangled_factor = match options.flaws.tangled {
         Some((which, factor)) if which == number => factor,

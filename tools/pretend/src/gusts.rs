@@ -62,19 +62,18 @@ pub(crate) struct AirMotion {
 }
 
 /// Air motion during one fall: a slow part shared by the session and gusts.
-#[derive(Clone, Debug)]
-pub(crate) struct MovingAir {
+#[derive(Debug)]
+pub(crate) struct MovingAir<'a> {
     slow_down_m_s: f64,
     vertical: OrnsteinUhlenbeck,
     sideways: OrnsteinUhlenbeck,
-    draw: Draw,
+    draw: &'a mut Draw,
 }
 
-impl MovingAir {
-    pub(crate) fn new(gusts: &Gusts, slow_down_m_s: f64, step_s: f64, draw: &Draw) -> Self {
-        let mut draw = draw.clone();
-        let vertical = OrnsteinUhlenbeck::new(gusts.vertical_sd_m_s, gusts.correlation_s, step_s, &mut draw);
-        let sideways = OrnsteinUhlenbeck::new(gusts.sideways_sd_m_s, gusts.correlation_s, step_s, &mut draw);
+impl<'a> MovingAir<'a> {
+    pub(crate) fn new(gusts: &Gusts, slow_down_m_s: f64, step_s: f64, draw: &'a mut Draw) -> Self {
+        let vertical = OrnsteinUhlenbeck::new(gusts.vertical_sd_m_s, gusts.correlation_s, step_s, draw);
+        let sideways = OrnsteinUhlenbeck::new(gusts.sideways_sd_m_s, gusts.correlation_s, step_s, draw);
         Self { slow_down_m_s, vertical, sideways, draw }
     }
 
@@ -86,8 +85,8 @@ impl MovingAir {
     }
 
     pub(crate) fn step(&mut self) -> AirMotion {
-        self.vertical.step(&mut self.draw);
-        self.sideways.step(&mut self.draw);
+        self.vertical.step(self.draw);
+        self.sideways.step(self.draw);
         self.now()
     }
 }
@@ -132,7 +131,8 @@ mod tests {
 
     #[test]
     fn still_air_stays_still() {
-        let mut air = MovingAir::new(&Gusts::STILL, 0.0, 0.01, &Draw::new(1, Purpose::Air));
+        let mut draw = Draw::new(1, Purpose::Air);
+        let mut air = MovingAir::new(&Gusts::STILL, 0.0, 0.01, &mut draw);
         for _ in 0..100 {
             assert_eq!(air.step(), AirMotion::default());
         }

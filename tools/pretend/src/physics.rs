@@ -147,18 +147,18 @@ impl Kernel<'_> {
         (state.momentum + carried * air.down_m_s) / (self.model.mass_kg + carried)
     }
 
-    fn slope(&self, time_s: f64, state: State, air: AirMotion) -> State {
+    fn slope(&self, swing_factor: f64, state: State, air: AirMotion) -> State {
         let speed = self.speed(state, air);
         let relative = speed - air.down_m_s;
         let airspeed = (relative * relative + air.sideways_m_s * air.sideways_m_s).sqrt();
-        let (_, factor) = self.swing(time_s);
-        let area = self.drag_area_m2 * self.model.open_share(state.fallen_m) * factor;
+        let area = self.drag_area_m2 * self.model.open_share(state.fallen_m) * swing_factor;
         let drag = 0.5 * self.surroundings.density_kg_m3 * area * airspeed * relative;
         let weight = self.model.mass_kg * self.surroundings.gravity_m_s2;
         State { fallen_m: speed, momentum: weight - drag }
     }
 
-    fn step(&self, time_s: f64, state: State, from: AirMotion, to: AirMotion) -> State {
+    /// One step; `swing_factors` on the drag area at its start, middle and end.
+    fn step(&self, swing_factors: [f64; 3], state: State, from: AirMotion, to: AirMotion) -> State {
         let middle = AirMotion {
             down_m_s: 0.5 * (from.down_m_s + to.down_m_s),
             sideways_m_s: 0.5 * (from.sideways_m_s + to.sideways_m_s),
@@ -168,10 +168,10 @@ impl Kernel<'_> {
             fallen_m: state.fallen_m + step_s * slope.fallen_m,
             momentum: state.momentum + step_s * slope.momentum,
         };
-        let a = self.slope(time_s, state, from);
-        let b = self.slope(time_s + half, ahead(a, half), middle);
-        let c = self.slope(time_s + half, ahead(b, half), middle);
-        let d = self.slope(time_s + STEP_S, ahead(c, STEP_S), to);
+        let a = self.slope(swing_factors[0], state, from);
+        let b = self.slope(swing_factors[1], ahead(a, half), middle);
+        let c = self.slope(swing_factors[1], ahead(b, half), middle);
+        let d = self.slope(swing_factors[2], ahead(c, STEP_S), to);
         let mean = State {
             fallen_m: (a.fallen_m + 2.0 * (b.fallen_m + c.fallen_m) + d.fallen_m) / 6.0,
             momentum: (a.momentum + 2.0 * (b.momentum + c.momentum) + d.momentum) / 6.0,
@@ -205,13 +205,16 @@ pub(crate) fn fall(
         ground_s: 0.0,
     };
     let mut time_s = 0.0;
+    let (_, mut factor) = kernel.swing(time_s);
     loop {
         assert!(time_s < LONGEST_FALL_S, "a fall from {release_height_m} m has not ended after {time_s} s");
         let next = air();
-        state = kernel.step(time_s, state, now, next);
+        let (_, factor_middle) = kernel.swing(time_s + 0.5 * STEP_S);
+        let (lift_m, factor_end) = kernel.swing(time_s + STEP_S);
+        state = kernel.step([factor, factor_middle, factor_end], state, now, next);
+        factor = factor_end;
         now = next;
         let height_before = out.height_m[out.height_m.len() - 1];
-        let (lift_m, _) = kernel.swing(time_s + STEP_S);
         let height = release_height_m - state.fallen_m + lift_m;
         if out.filled_s.is_none() && state.fallen_m >= fill_m {
             out.filled_s = Some(time_s + STEP_S);
@@ -344,7 +347,8 @@ mod tests {
         let count = 200;
         let speeds: Vec<f64> = (0..count)
             .map(|seed| {
-                let mut air = MovingAir::new(&gusts, 0.0, STEP_S, &Draw::new(seed, Purpose::Air));
+                let mut draw = Draw::new(seed, Purpose::Air);
+                let mut air = MovingAir::new(&gusts, 0.0, STEP_S, &mut draw);
                 let fall = fall(&BARE, &SURROUNDINGS, &Swinging::NONE, 12.0, || air.step());
                 fall.speed_m_s[fall.speed_m_s.len() - 2]
             })

@@ -68,9 +68,9 @@ pub fn campaign(seed: u64, options: &CampaignOptions) -> Campaign {
     assert!(options.drops > 0, "a campaign has at least one drop");
     let mut draw = Draw::new(seed, Purpose::Session);
     let shared = &options.shared;
-    let slow_air_m_s = shared.slow_air_sd_m_s * draw.normal();
+    let slow_air_m_s = shared.slow_air_mean_m_s + shared.slow_air_sd_m_s * draw.normal();
     let session = Session {
-        clock_error: shared.clock_sd_relative * draw.normal(),
+        clock_error: shared.clock_mean_relative + shared.clock_sd_relative * draw.normal(),
         scale_error: shared.height_scale_mean_relative + shared.height_scale_sd_relative * draw.normal(),
         ground_m: options.ground_m,
     };
@@ -91,8 +91,9 @@ pub fn campaign(seed: u64, options: &CampaignOptions) -> Campaign {
             .iter()
             .map(|&(deed, from_s, to_s)| {
                 let range = times.range(from_s, to_s);
-                DeedTruth { deed, first_sample: range.start, end_sample: range.end }
+                DeedTruth { deed, samples: range }
             })
+            .filter(|deed| !deed.samples.is_empty())
             .collect(),
         slow_air_m_s,
         clock_error: session.clock_error,
@@ -109,6 +110,27 @@ pub fn campaign(seed: u64, options: &CampaignOptions) -> Campaign {
         Resolution::Pressure { .. } => Channel::Pressure,
     };
     Campaign { time_s: samples.written_s, value: samples.value, channel, segments, truth }
+}
+
+/// Strings recordings of one channel together as if one logger had run on, with a pause at the last value between
+/// them: columns of time (s) and value. What a test of several configurations in one file needs.
+pub fn strung_together(campaigns: &[&Campaign], pause_s: f64) -> (Vec<f64>, Vec<f64>) {
+    let (mut time_s, mut value): (Vec<f64>, Vec<f64>) = (Vec::new(), Vec::new());
+    for campaign in campaigns {
+        let step_s = campaign.time_s[1] - campaign.time_s[0];
+        let mut next_s = 0.0;
+        if let (Some(&last_s), Some(&last)) = (time_s.last(), value.last()) {
+            let count = (pause_s / step_s).round().max(1.0) as usize;
+            for k in 1..=count {
+                time_s.push(last_s + k as f64 * step_s);
+                value.push(last);
+            }
+            next_s = last_s + (count + 1) as f64 * step_s;
+        }
+        time_s.extend(campaign.time_s.iter().map(|t| t - campaign.time_s[0] + next_s));
+        value.extend(&campaign.value);
+    }
+    (time_s, value)
 }
 
 /// Plays the whole campaign on the ground, the hoist and in the air.
@@ -237,6 +259,8 @@ fn cut_gaps(
     }
     let mut flags = keep.iter();
     samples.spiked.retain(|_| *flags.next().expect("one flag a sample"));
+    let (first_s, last_s) = (samples.true_s[0], samples.true_s[samples.true_s.len() - 1]);
+    gaps.retain(|gap| gap.0 > first_s && gap.1 < last_s);
     gaps
 }
 
@@ -308,9 +332,9 @@ impl Times<'_> {
         });
         let written = [self.written(release_s), self.written(ground_s)];
         let kind = match written {
+            _ if dropped.tangled_factor > 1.0 => Kind::Tangled,
             [None, _] => Kind::StartsInAir,
             [_, None] => Kind::EndsInAir,
-            _ if dropped.tangled_factor > 1.0 => Kind::Tangled,
             _ if steady_for_s < SHORTEST_STEADY_S => Kind::Hard,
             _ => Kind::Good,
         };

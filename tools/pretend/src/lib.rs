@@ -28,7 +28,7 @@ mod physics;
 mod truth;
 
 pub use air::{Day, standard_height_m, standard_pressure_pa};
-pub use campaign::{Campaign, Channel, SHORTEST_STEADY_S, campaign};
+pub use campaign::{Campaign, Channel, SHORTEST_STEADY_S, campaign, strung_together};
 pub use demo::{
     CAPSULE_CANOPY_M, CAPSULE_CANOPY_M2, CLUSTER_FACTORS, DEMO_SEED, DemoFile, FIRST_DAY, MODEL_CANOPIES,
     MODEL_CANOPY_M, MODEL_TUBE_M2, SECOND_DAY, TOWER_M, WAKE_SHARE, WAKE_SHARE_LONG, demo,

@@ -29,16 +29,21 @@ use crate::logger::{Filter, Logger, Resolution};
 use crate::path::Handling;
 use crate::physics::{self, Model, Surroundings, Swinging};
 
-/// Standard uncertainties of what all drops of a campaign share: the realised values are drawn from them.
+/// What all drops of a campaign share: each realised value is normal about a mean, with a standard uncertainty.
+/// The mean is what is known to be so (a warm day, one session's air in several files); mostly 0.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Shared {
-    /// Slow vertical air of the whole session, m/s (normal).
+    /// Slow vertical air of the whole session, downward, m/s: standard uncertainty.
     pub slow_air_sd_m_s: f64,
-    /// Clock error, relative (normal): written seconds over true seconds, less 1.
+    /// The same: mean.
+    pub slow_air_mean_m_s: f64,
+    /// Clock error, written seconds over true seconds, less 1: standard uncertainty.
     pub clock_sd_relative: f64,
-    /// Height scale error, relative (normal): counted metres over true metres, less 1.
+    /// The same: mean.
+    pub clock_mean_relative: f64,
+    /// Height scale error, counted metres over true metres, less 1: standard uncertainty.
     pub height_scale_sd_relative: f64,
-    /// Shift of the height scale, relative: a day known to be warm. The realised value is normal around it.
+    /// The same: mean.
     pub height_scale_mean_relative: f64,
 }
 
@@ -46,7 +51,9 @@ impl Shared {
     /// Nothing shared: a perfect clock and scale in still air.
     pub const NONE: Self = Self {
         slow_air_sd_m_s: 0.0,
+        slow_air_mean_m_s: 0.0,
         clock_sd_relative: 0.0,
+        clock_mean_relative: 0.0,
         height_scale_sd_relative: 0.0,
         height_scale_mean_relative: 0.0,
     };
@@ -175,6 +182,42 @@ pub struct CampaignOptions {
     pub handling: Handling,
     /// What all drops share.
     pub shared: Shared,
+}
+
+impl CampaignOptions {
+    /// Three drops from 14 m of a small model, without flaws, gusts, swing or scatter; a quiet logger that writes
+    /// steps of 0.1 m 50 times a second. What a test varies, it sets.
+    pub fn plain(rate_m_s: f64) -> Self {
+        Self {
+            model: Model {
+                mass_kg: 0.15,
+                rate_m_s,
+                canopy_diameter_m: 0.5,
+                air_mass_ratio: 0.2,
+                fill_diameters: 4.0,
+                open_at_release: 0.4,
+            },
+            rate_scatter_relative: 0.0,
+            surroundings: Surroundings { density_kg_m3: 1.2, gravity_m_s2: 9.81 },
+            tower_m: 14.0,
+            ground_m: 200.0,
+            drops: 3,
+            gusts: Gusts::STILL,
+            swing: Swing { peak_deg: 0.0, pendulum_m: 1.0, decay_s: None },
+            logger: Logger {
+                rate_hz: 50.0,
+                resolution: Resolution::Height { step_m: 0.1 },
+                filter: Filter::None,
+                white_sd_m: 0.03,
+                port_sd_m: 0.0,
+                port_correlation_s: 1.0,
+                drift_m_per_h: 0.0,
+            },
+            flaws: Flaws::default(),
+            handling: USUAL_HANDLING,
+            shared: Shared::NONE,
+        }
+    }
 }
 
 /// Handling as at an unhurried range.

@@ -14,7 +14,7 @@ pub enum Kind {
     Good,
     /// Whole and untangled, but steady for less: gaps count as not recorded.
     Hard,
-    /// Lines tangled: falls faster than the configuration; to be set aside.
+    /// Lines tangled, whole or not: falls faster than the configuration; to be set aside.
     Tangled,
     /// The recording begins during the fall.
     StartsInAir,
@@ -61,14 +61,12 @@ pub struct DropTruth {
 }
 
 /// Something done with the load that is no drop.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct DeedTruth {
     /// What was done.
     pub deed: Deed,
-    /// Samples during which it was done, first and one past the last.
-    pub first_sample: usize,
-    /// One past the last sample.
-    pub end_sample: usize,
+    /// Samples during which it was done.
+    pub samples: Range<usize>,
 }
 
 /// One campaign as it truly was.

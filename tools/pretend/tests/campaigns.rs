@@ -1,8 +1,8 @@
 //! Campaigns: repeatable, true to their stated truth, and wide in every nuisance.
 
 use pretend::{
-    Campaign, CampaignOptions, Cell, Channel, ClockJump, Deed, DropsClass, Filter, Flaws, GustClass, Kind,
-    LoggerClass, Shared, campaign, draw_options, draw_options_in, oracle,
+    Campaign, CampaignOptions, Channel, ClockJump, Deed, Filter, Flaws, GustClass, Kind, Shared, campaign,
+    draw_options, oracle, strung_together,
 };
 
 fn made(seed: u64) -> (CampaignOptions, Campaign) {
@@ -62,32 +62,10 @@ fn whole_drops_fall_from_the_tower_to_the_ground_between_their_times() {
     assert!(seen > 60);
 }
 
-/// Options without any nuisance but what the caller adds.
-fn plain(rate_m_s: f64) -> CampaignOptions {
-    let cell =
-        Cell { drops: DropsClass::ThreeToSeven, logger: LoggerClass::Decimetre, gusts: GustClass::Still };
-    let mut options = draw_options_in(5, cell);
-    options.model.rate_m_s = rate_m_s;
-    options.model.fill_diameters = 4.0;
-    options.model.canopy_diameter_m = 0.5;
-    options.model.air_mass_ratio = 0.2;
-    options.tower_m = 14.0;
-    options.drops = 3;
-    options.rate_scatter_relative = 0.0;
-    options.swing.peak_deg = 0.0;
-    options.logger.rate_hz = 50.0;
-    options.logger.filter = Filter::None;
-    options.logger.white_sd_m = 0.03;
-    options.logger.port_sd_m = 0.0;
-    options.logger.drift_m_per_h = 0.0;
-    options.flaws = Flaws::default();
-    options
-}
-
 #[test]
 fn the_oracle_finds_the_true_rate_when_nothing_disturbs() {
     // 0.03 m over 2.3 s at 50 a second leaves 0.004 m/s a drop; the tail of settling within 1 % adds up to 0.2 %.
-    let options = plain(3.6);
+    let options = CampaignOptions::plain(3.6);
     let campaign = campaign(1, &options);
     let oracle = oracle(&campaign);
     assert!(oracle.drops.iter().all(Option::is_some));
@@ -96,12 +74,13 @@ fn the_oracle_finds_the_true_rate_when_nothing_disturbs() {
 
 #[test]
 fn what_a_session_shares_shows_in_the_oracle_as_stated() {
-    let mut options = plain(3.6);
+    let mut options = CampaignOptions::plain(3.6);
     options.shared = Shared {
         slow_air_sd_m_s: 0.2,
         clock_sd_relative: 0.01,
         height_scale_sd_relative: 0.03,
         height_scale_mean_relative: -0.02,
+        ..Shared::NONE
     };
     for seed in 0..20 {
         let campaign = campaign(seed, &options);
@@ -115,14 +94,14 @@ fn what_a_session_shares_shows_in_the_oracle_as_stated() {
 
 #[test]
 fn shared_errors_have_the_stated_spread() {
-    let mut options = plain(4.0);
+    let mut options = CampaignOptions::plain(4.0);
     options.drops = 1;
     options.logger.rate_hz = 10.0;
     options.shared = Shared {
         slow_air_sd_m_s: 0.05,
         clock_sd_relative: 0.002,
         height_scale_sd_relative: 0.03,
-        height_scale_mean_relative: 0.0,
+        ..Shared::NONE
     };
     let count = 300;
     let mut squares = [0.0; 3];
@@ -140,7 +119,7 @@ fn shared_errors_have_the_stated_spread() {
 
 #[test]
 fn a_tangled_drop_falls_faster_by_its_factor() {
-    let mut options = plain(3.0);
+    let mut options = CampaignOptions::plain(3.0);
     options.flaws.tangled = Some((1, 1.25));
     let campaign = campaign(2, &options);
     let kinds: Vec<Kind> = campaign.truth.drops.iter().map(|drop| drop.kind).collect();
@@ -151,7 +130,7 @@ fn a_tangled_drop_falls_faster_by_its_factor() {
 
 #[test]
 fn recordings_begin_and_end_in_the_air_when_asked() {
-    let mut options = plain(3.0);
+    let mut options = CampaignOptions::plain(3.0);
     options.flaws.starts_in_air = Some(0.4);
     options.flaws.ends_in_air = Some(0.8);
     let campaign = campaign(3, &options);
@@ -166,7 +145,7 @@ fn recordings_begin_and_end_in_the_air_when_asked() {
 
 #[test]
 fn a_restart_begins_a_segment_at_zero_and_gaps_take_samples_out() {
-    let mut options = plain(3.0);
+    let mut options = CampaignOptions::plain(3.0);
     options.flaws = Flaws { gaps: 2, clock_jump: Some(ClockJump::Restart), ..Flaws::default() };
     let flawed = campaign(4, &options);
     assert_eq!(flawed.segments.len(), 2);
@@ -188,7 +167,7 @@ fn a_restart_begins_a_segment_at_zero_and_gaps_take_samples_out() {
 
 #[test]
 fn another_logger_sees_the_same_falls() {
-    let options = plain(3.0);
+    let options = CampaignOptions::plain(3.0);
     let mut slower = options.clone();
     slower.logger.rate_hz = 10.0;
     let (fast, slow) = (campaign(6, &options), campaign(6, &slower));
@@ -196,6 +175,17 @@ fn another_logger_sees_the_same_falls() {
         assert!((a.release_s.unwrap() - b.release_s.unwrap()).abs() < 1e-9);
         assert!((a.ground_s.unwrap() - b.ground_s.unwrap()).abs() < 1e-9);
     }
+}
+
+#[test]
+fn two_recordings_strung_together_run_on() {
+    let (slow, fast) = (CampaignOptions::plain(3.0), CampaignOptions::plain(4.0));
+    let (slow, fast) = (campaign(8, &slow), campaign(9, &fast));
+    let (time_s, value) = strung_together(&[&slow, &fast], 10.0);
+    assert_eq!(time_s.len(), slow.time_s.len() + 500 + fast.time_s.len());
+    assert_eq!(value.len(), time_s.len());
+    assert!(time_s.windows(2).all(|pair| (pair[1] - pair[0] - 0.02).abs() < 1e-6));
+    assert!(value.starts_with(&slow.value) && value.ends_with(&fast.value));
 }
 
 #[test]

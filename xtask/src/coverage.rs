@@ -122,7 +122,7 @@ fn one(seed: u64, cell: Cell) -> Worked {
         slow_air_sd_m_s: defaults::SLOW_AIR_M_PER_S,
         clock_sd_relative: defaults::CLOCK_SHARE,
         height_scale_sd_relative: defaults::HEIGHT_SCALE_SHARE,
-        height_scale_mean_relative: 0.0,
+        ..pretend::Shared::NONE
     };
     let campaign = pretend::campaign(seed, &options);
     let recording = recording_of(&campaign);

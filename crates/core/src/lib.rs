@@ -21,4 +21,5 @@ pub mod quantity;
 pub mod rates;
 pub mod recording;
 pub mod shapes;
+pub mod stats;
 pub mod sums;

@@ -2,3 +2,4 @@
 
 mod air;
 mod height;
+mod stats;

@@ -3,21 +3,25 @@
 //! [`Reduction`] is what recordings of one configuration come to without a project, [`Sheet`] what a whole project
 //! comes to. Both are plain values: faces show them and work out nothing.
 
+mod doubts;
 mod number;
 mod outcome;
+mod place;
+mod reduce;
 mod reduction;
 mod sheet;
-mod verdict;
 
-pub use number::{Interval, Number};
+pub use number::Number;
 pub use outcome::Outcome;
+pub use reduce::{DayAir, Input, Moment, ReduceOptions, Stretch, reduce};
 pub use reduction::{
-    Bound, ColumnRead, Doubt, DoubtCure, DropRate, Group, PooledRate, ReducedDrop, ReducedRecording,
-    Reduction, Trace, TraceLine,
+    Bound, ColumnRead, Doubt, DoubtCure, DropRate, Group, PooledRate, RateBound, ReducedDrop,
+    ReducedRecording, Reduction, Trace, TraceLine,
 };
 pub use sheet::{
     CandidateCase, CandidateSheet, CaseSheet, Choice, DragSheet, Effort, Factor, Falls, FallsItem, FullSize,
     LimitSheet, NotToldApart, PartSheet, Residual, RestsOn, Reynolds, SessionSheet, Sheet, Step, Tally,
     TestSheet, Unknown,
 };
-pub use verdict::Verdict;
+pub use silkfall_core::cases::Verdict;
+pub use silkfall_core::drag::Interval;

@@ -5,16 +5,8 @@
 //! never as a bare ±, since with few drops it is no normal distribution.
 
 use silkfall_core::derivation::NumberId;
+use silkfall_core::drag::Interval;
 use silkfall_core::quantity::Kind;
-
-/// An interval about a value: two ends, the smaller first, in the unit of the value.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Interval {
-    /// Lower end, SI.
-    pub low: f64,
-    /// Upper end, SI.
-    pub high: f64,
-}
 
 /// One number of the sheet or of a reduction.
 #[derive(Clone, Debug, PartialEq)]

@@ -10,8 +10,8 @@ use std::sync::Arc;
 use silkfall_core::derivation::{How, NumberId};
 use silkfall_core::finding::Finding;
 
-use crate::number::Interval;
 use crate::outcome::Outcome;
+use silkfall_core::drag::Interval;
 
 /// Everything worked out from recordings of one configuration, without a project.
 #[derive(Clone, Debug, PartialEq)]
@@ -89,6 +89,8 @@ pub struct ReducedDrop {
     pub ground_s: Option<f64>,
     /// The rate of its own fit; `None` where the fall gives none.
     pub rate: Option<DropRate>,
+    /// What is known instead where the fall was too short for a steady stretch: one side.
+    pub bound: Option<RateBound>,
     /// Whether it enters the pooled rate.
     pub kept: bool,
     /// Why it does not.
@@ -112,8 +114,15 @@ pub struct DropRate {
     pub degrees_of_freedom: Option<f64>,
     /// 95 % interval of its own fit.
     pub interval_95: Interval,
-    /// Set where the fall was too short for a steady stretch and the rate is known from one side only.
-    pub bound: Option<Bound>,
+}
+
+/// A rate known from one side only, 95 % sure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RateBound {
+    /// Which side.
+    pub side: Bound,
+    /// The bound, m/s.
+    pub m_per_s: f64,
 }
 
 /// Which side a rate is known from.

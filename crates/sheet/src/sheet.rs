@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use silkfall_core::cases::Verdict;
 use silkfall_core::derivation::{How, NumberId};
 use silkfall_core::finding::Finding;
 use silkfall_core::ledger::{Ledger, Trust};
@@ -12,7 +13,6 @@ use silkfall_core::ledger::{Ledger, Trust};
 use crate::number::Number;
 use crate::outcome::Outcome;
 use crate::reduction::{Doubt, ReducedRecording};
-use crate::verdict::Verdict;
 
 /// How many trials a simulation takes. Quick is the first trials of Full from the same streams, so that digits
 /// refine and never jump.

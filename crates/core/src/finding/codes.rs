@@ -58,6 +58,9 @@ catalogue! {
     DropStartsInAir, "drop-starts-in-air", Note,
         "The fall was already going on when it came into sight, so that its release is not known.",
         "Start the logger a few seconds before release.";
+    DropNotMet, "drop-not-met", Warning,
+        "A time that names a drop lies in no drop that was found. What was said of that drop has no effect.",
+        "Take a time from the list of drops, between release and ground.";
     // Rates and pooling.
     RateNotSteady, "rate-not-steady", Warning,
         "The drop was too short to reach a steady rate that can be told from the way there. There is a one-sided bound and no rate.",
@@ -74,7 +77,13 @@ catalogue! {
     PoolTwoGroups, "pool-two-groups", Warning,
         "The rates form two groups that no scatter between drops of one configuration explains: two configurations in one recording, perhaps.",
         "Reduce each group by itself, leaving the other out with --set-aside or --between.";
+    PoolSameFall, "pool-same-fall", Warning,
+        "The same fall stands in two recordings, sample by sample: a copied file, or files that overlap. It counts once.",
+        "Leave one of the files out.";
     // Air and true height.
+    AirImpossible, "air-impossible", Error,
+        "The stated air is none that a parachute falls through. The air assumed where nothing is known is used instead.",
+        "Check temperature, pressure, humidity and elevation, and their units.";
     AirPressureElevation, "air-pressure-elevation", Warning,
         "The stated pressure does not belong to the stated elevation. Pressures in weather reports are reduced to sea level, which is 3.6 % of density at 300 m.",
         "Say which kind of pressure it is, at the station or reduced to sea level, and check the elevation.";

@@ -153,8 +153,10 @@ pub struct DropJson {
     degrees_of_freedom: Option<f64>,
     /// 95 % interval of its own fit, m/s.
     interval_95_m_s: Option<[f64; 2]>,
-    /// `at most` or `at least` where the rate is a bound only.
+    /// Where there is no rate, but a bound, 95 % sure: `at most` or `at least` ...
     bound: Option<&'static str>,
+    /// ... this, m/s.
+    bound_m_s: Option<f64>,
     /// Whether it enters the pooled rate.
     kept: bool,
     /// Why it does not.
@@ -176,7 +178,8 @@ impl From<&ReducedDrop> for DropJson {
             standard_uncertainty_m_s: rate(|r| Some(r.standard_uncertainty_m_per_s)),
             degrees_of_freedom: rate(|r| r.degrees_of_freedom),
             interval_95_m_s: drop.rate.as_ref().map(|r| ends(&r.interval_95)),
-            bound: drop.rate.as_ref().and_then(|r| r.bound).map(|bound| bound.words()),
+            bound: drop.bound.map(|bound| bound.side.words()),
+            bound_m_s: drop.bound.map(|bound| bound.m_per_s),
             kept: drop.kept,
             set_aside: drop.set_aside.clone(),
             findings: each(&drop.findings),

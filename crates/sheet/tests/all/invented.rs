@@ -1,0 +1,66 @@
+//! Invented recordings of the generator as the program sees them.
+
+use std::sync::Arc;
+
+use pretend::{Campaign, DemoFile};
+use silkfall_core::recording::{Channel, Recording, RowMap};
+use silkfall_sheet::Input;
+
+/// A campaign as intake hands it over.
+pub fn input(name: &str, campaign: &Campaign) -> Input {
+    Input {
+        recording: Recording {
+            name: name.to_owned(),
+            time_s: Arc::from(campaign.time_s.as_slice()),
+            value: Arc::from(campaign.value.as_slice()),
+            channel: match campaign.channel {
+                pretend::Channel::Height => Channel::PressureHeight,
+                pretend::Channel::Pressure => Channel::Pressure,
+            },
+            temperature_k: None,
+            segments: campaign.segments.clone(),
+            rows: RowMap(vec![(0, 2)]),
+        },
+        columns: Vec::new(),
+        reading: "--time 1:s --height 2:m".to_owned(),
+        findings: Vec::new(),
+    }
+}
+
+/// The demo's recording of that name.
+pub fn demo(name: &str) -> DemoFile {
+    pretend::demo().into_iter().find(|file| file.name == name).unwrap()
+}
+
+/// Stretches of recordings one after the other, a rest of a minute between: several configurations in one file.
+pub fn joined(parts: &[&Input]) -> Input {
+    let mut time_s: Vec<f64> = Vec::new();
+    let mut value: Vec<f64> = Vec::new();
+    for part in parts {
+        let start_s = time_s.last().map_or(0.0, |last| last + 0.1);
+        time_s.extend(part.recording.time_s.iter().map(|t| start_s + t));
+        value.extend(part.recording.value.iter());
+    }
+    let mut whole = parts[0].clone();
+    whole.recording.time_s = time_s.into();
+    whole.recording.value = value.into();
+    whole.recording.segments = vec![0];
+    whole
+}
+
+/// The same recording with the samples of one drop following each other faster: it falls by that factor faster.
+pub fn hurried(mut input: Input, samples: &std::ops::Range<usize>, factor: f64) -> Input {
+    let old = input.recording.time_s.clone();
+    let mut now_s = old[0];
+    let steps = old.windows(2).enumerate().map(|(i, pair)| {
+        let step_s = pair[1] - pair[0];
+        if samples.contains(&i) { step_s / factor } else { step_s }
+    });
+    let mut time_s = vec![now_s];
+    for step_s in steps {
+        now_s += step_s;
+        time_s.push(now_s);
+    }
+    input.recording.time_s = time_s.into();
+    input
+}

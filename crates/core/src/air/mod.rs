@@ -3,12 +3,14 @@
 //! - [`standard`]: the U.S. Standard Atmosphere 1976 both ways, height to air and pressure to height;
 //! - [`moist`]: the density of moist air (CIPM-2007) from temperature, pressure and humidity;
 //! - [`gravity`]: normal gravity by latitude and height (WGS 84);
+//! - [`contribution`]: what each input contributes to a result, under the same name wherever it is used;
 //! - [`site`]: density and gravity at a site from what a person knows, with what each unknown contributes;
-//! - [`pressure_check`]: whether a stated pressure and a stated elevation can both be right.
+//! - `pressure_check`: whether a stated pressure and a stated elevation can both be right.
 //!
 //! None of it forecasts weather, and none of it knows the air above the site: how heights follow from
 //! pressures on a day that is not standard stands in [`crate::height`].
 
+pub mod contribution;
 pub mod gravity;
 pub mod moist;
 mod pressure_check;
@@ -17,7 +19,8 @@ pub mod standard;
 
 use thiserror::Error;
 
-pub use site::{Contribution, Input, Origin, Reading, SiteAir, SiteDensity, SiteGravity, SitePressure};
+pub use contribution::{Contribution, Input, Origin, Reading};
+pub use site::{SiteAir, SiteDensity, SiteGravity, SitePressure};
 
 /// Why no air could be worked out.
 #[derive(Clone, Copy, Debug, PartialEq, Error)]

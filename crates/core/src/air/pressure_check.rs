@@ -10,9 +10,10 @@ use uom::si::length::meter;
 use uom::si::pressure::{hectopascal, pascal};
 
 use super::site::WEATHER_PRESSURE_PA;
-use super::{SiteAir, SitePressure, standard};
+use super::{Reading, SiteAir, SitePressure, standard};
 use crate::finding::{Code, Finding, Subject};
 use crate::maths::ln;
+use crate::quantity::Pressure;
 
 /// Spreads of weather beyond which a statement is looked at.
 const ODD: f64 = 2.0;
@@ -29,7 +30,8 @@ pub(super) fn finding(site: &SiteAir, subject: &Subject) -> Option<Finding> {
     let sea_level_pa = standard::SEA_LEVEL_PRESSURE_PA;
     let density_error = ln(sea_level_pa / expected_pa).abs() * 100.0;
     match site.pressure {
-        SitePressure::NotKnown => None,
+        // One whose kind is not stated has a finding of its own.
+        SitePressure::NotKnown | SitePressure::KindNotStated(_) => None,
         SitePressure::Station(reading) => {
             let stated_pa = reading.value.get::<pascal>();
             let (own, other) = (away(stated_pa, expected_pa), away(stated_pa, sea_level_pa));
@@ -78,6 +80,36 @@ pub(super) fn finding(site: &SiteAir, subject: &Subject) -> Option<Finding> {
     }
 }
 
+/// The site with a pressure of unstated kind taken for the likelier one, and with the other where both are possible.
+pub(super) fn likelier_kind(site: &SiteAir) -> (SiteAir, Option<SiteAir>) {
+    let SitePressure::KindNotStated(reading) = site.pressure else { return (*site, None) };
+    let with = |kind: fn(Reading<Pressure>) -> SitePressure| SiteAir { pressure: kind(reading), ..*site };
+    let (station, reduced) = (with(SitePressure::Station), with(SitePressure::ReducedToSeaLevel));
+    let expected = site.elevation.map(|elevation| standard::pressure_pa(elevation.value.get::<meter>()));
+    match expected {
+        None | Some(Err(_)) => (station, None),
+        Some(Ok(expected_pa)) => {
+            let stated_pa = reading.value.get::<pascal>();
+            let from_station = (stated_pa - expected_pa).abs();
+            let from_sea_level = (stated_pa - standard::SEA_LEVEL_PRESSURE_PA).abs();
+            if from_station <= from_sea_level { (station, Some(reduced)) } else { (reduced, Some(station)) }
+        }
+    }
+}
+
+/// Which kind a pressure of unstated kind was taken for, and what the other would change.
+pub(super) fn kind_finding(taken: &SiteAir, apart: f64, subject: &Subject) -> Finding {
+    let kind = match taken.pressure {
+        SitePressure::ReducedToSeaLevel(_) => "reduced to sea level",
+        _ => "the station's own",
+    };
+    let message = format!(
+        "the pressure is taken for one {kind}, by the elevation; the other kind would change density by {:.1} %",
+        apart * 100.0
+    );
+    Finding::new(Code::AirPressureKindUnknown, subject.clone(), message)
+}
+
 fn doubted(own: f64, other: f64) -> bool {
     own > IMPOSSIBLE || (own > ODD && other < own - BETTER_BY)
 }
@@ -85,8 +117,7 @@ fn doubted(own: f64, other: f64) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::air::Reading;
-    use crate::quantity::{Length, Pressure};
+    use crate::quantity::Length;
 
     fn site(elevation_m: f64, kind: fn(Reading<Pressure>) -> SitePressure, hpa: f64) -> SiteAir {
         let pressure = kind(Reading {
@@ -121,6 +152,15 @@ mod tests {
             let at_300_m = hpa - 35.5;
             assert_eq!(finding(&site(300.0, SitePressure::Station, at_300_m), &Subject::Whole), None);
         }
+    }
+
+    #[test]
+    fn an_unstated_kind_is_taken_by_the_elevation() {
+        let taken = |hpa| likelier_kind(&site(300.0, SitePressure::KindNotStated, hpa));
+        assert!(matches!(taken(1009.0).0.pressure, SitePressure::ReducedToSeaLevel(_)));
+        assert!(matches!(taken(981.0).0.pressure, SitePressure::Station(_)));
+        let no_elevation = SiteAir { elevation: None, ..site(0.0, SitePressure::KindNotStated, 981.0) };
+        assert_eq!(likelier_kind(&no_elevation).1, None);
     }
 
     #[test]

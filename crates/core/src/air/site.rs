@@ -15,6 +15,9 @@
 //! p = p_std(elevation + H_std(p₀)). Weather services reduce with the day's temperature instead; how much that
 //! would change is one of the contributions.
 //!
+//! A pressure of unstated kind is taken for the likelier one; half the distance to the other is a contribution too
+//! (rectangular between the two).
+//!
 //! The uncertainty is the root sum of squares of sensitivity × standard uncertainty (JCGM 100:2008, equation 10,
 //! inputs independent); sensitivities are central differences of the whole working. They are kept by input, since
 //! the same temperature also stretches pressure heights ([`crate::height`]) and partly cancels there.
@@ -28,9 +31,9 @@ use uom::si::ratio::ratio;
 use uom::si::temperature_interval::kelvin as kelvin_interval;
 use uom::si::thermodynamic_temperature::{degree_celsius, kelvin};
 
+use super::contribution::{Contribution, Input, InputSpread, Origin, Reading, combined, doubt_of_a_rule};
 use super::{AirError, gravity, moist, pressure_check, standard};
 use crate::finding::{Code, Finding, Subject};
-use crate::ledger::{Distribution, Entry, Estimate, Ledger, LedgerId, Sharing, Trust};
 use crate::maths::{exp, ln, sqrt};
 use crate::quantity::{
     Acceleration, Angle, Length, MassDensity, Pressure, Ratio, TemperatureInterval, ThermodynamicTemperature,
@@ -45,15 +48,6 @@ const UNKNOWN_ELEVATION_M: f64 = 300.0;
 /// Standard uncertainty of gravity at an unknown latitude, m/s²: (9.832 − 9.780) / √12.
 const UNKNOWN_LATITUDE_M_PER_S2: f64 = 0.015;
 
-/// A value and its standard uncertainty; `U` is the kind of a difference of `V`.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reading<V, U = V> {
-    /// The value.
-    pub value: V,
-    /// Its standard uncertainty.
-    pub standard_uncertainty: U,
-}
-
 /// What is known of the pressure at a site.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum SitePressure {
@@ -61,6 +55,8 @@ pub enum SitePressure {
     Station(Reading<Pressure>),
     /// Pressure reduced to sea level: what weather reports and altimeter settings give.
     ReducedToSeaLevel(Reading<Pressure>),
+    /// One of the two: taken for the one that the elevation makes more likely, the station's without an elevation.
+    KindNotStated(Reading<Pressure>),
     /// Nothing is known.
     NotKnown,
 }
@@ -89,125 +85,6 @@ impl SiteAir {
         elevation: None,
         latitude: None,
     };
-}
-
-/// An input of the air, the same wherever it is used: contributions with the same input are fully correlated.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Input {
-    /// Air temperature.
-    Temperature,
-    /// The pressure as stated, or the weather's where none is.
-    Pressure,
-    /// By which rule a pressure was reduced to sea level.
-    Reduction,
-    /// Relative humidity.
-    Humidity,
-    /// Elevation of the ground.
-    Elevation,
-    /// Latitude, by way of gravity.
-    Latitude,
-    /// The equation for moist air itself.
-    Equation,
-    /// By which scale a logger turned pressure into height.
-    LoggerScale,
-}
-
-impl Input {
-    /// The last part of its ledger id.
-    pub fn key(self) -> &'static str {
-        match self {
-            Input::Temperature => "air-temperature",
-            Input::Pressure => "air-pressure",
-            Input::Reduction => "pressure-reduction",
-            Input::Humidity => "humidity",
-            Input::Elevation => "elevation",
-            Input::Latitude => "latitude",
-            Input::Equation => "moist-air-equation",
-            Input::LoggerScale => "logger-scale",
-        }
-    }
-
-    /// What it is, in words.
-    pub fn name(self) -> &'static str {
-        match self {
-            Input::Temperature => "air temperature",
-            Input::Pressure => "pressure",
-            Input::Reduction => "reduction to sea level",
-            Input::Humidity => "humidity",
-            Input::Elevation => "elevation",
-            Input::Latitude => "latitude",
-            Input::Equation => "equation for moist air",
-            Input::LoggerScale => "logger's height scale",
-        }
-    }
-}
-
-/// Where a value came from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Origin {
-    /// Stated by the person.
-    Given,
-    /// Taken because nothing was stated.
-    Assumed,
-}
-
-/// What one input does to a result.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Contribution {
-    /// Which input.
-    pub input: Input,
-    /// Whether it was stated.
-    pub origin: Origin,
-    /// The input's value in SI; 0 for an input that is a doubt about a rule.
-    pub value: f64,
-    /// Its standard uncertainty in SI.
-    pub standard_uncertainty: f64,
-    /// Relative change of the result for one standard uncertainty of the input, with its sign.
-    pub relative: Ratio,
-}
-
-impl Contribution {
-    /// The ledger's name for this input in a session: `session.may.air-temperature`.
-    pub fn ledger_id(&self, session: &str) -> LedgerId {
-        LedgerId(format!("{session}.{}", self.input.key()))
-    }
-
-    /// The same as an entry of the ledger; normal about its value, but an unknown humidity lies anywhere.
-    pub fn entry(&self) -> Entry {
-        let distribution = match (self.input, self.origin) {
-            (Input::Humidity, Origin::Assumed) => Distribution::Rectangular { low: 0.0, high: 1.0 },
-            _ => Distribution::Normal { sd: self.standard_uncertainty },
-        };
-        let trust = match self.origin {
-            Origin::Given => Trust::Given,
-            Origin::Assumed => {
-                Trust::Assumed("nothing is stated; see the table of the site's air".to_owned())
-            }
-        };
-        let meaning = self.input.name().to_owned();
-        Entry { meaning, value: self.value, distribution, sharing: Sharing::Knowledge, trust }
-    }
-}
-
-/// Enters contributions in the ledger under a session's name.
-pub fn enter(contributions: &[Contribution], session: &str, ledger: &mut Ledger) {
-    for contribution in contributions {
-        ledger.enter(contribution.ledger_id(session), contribution.entry());
-    }
-}
-
-/// A result with the given contributions as an estimate over ledger entries of a session.
-pub fn estimate(value: f64, contributions: &[Contribution], session: &str) -> Estimate {
-    contributions.iter().fold(Estimate::exact(value), |estimate, contribution| {
-        let signed = value * contribution.relative.get::<ratio>();
-        estimate.with(contribution.ledger_id(session), signed, f64::INFINITY)
-    })
-}
-
-/// Root sum of squares of contributions: a relative standard uncertainty.
-pub fn combined(contributions: &[Contribution]) -> Ratio {
-    let sum: f64 = contributions.iter().map(|c| c.relative.get::<ratio>() * c.relative.get::<ratio>()).sum();
-    Ratio::new::<ratio>(sqrt(sum))
 }
 
 /// Density at a site and all that led to it.
@@ -277,20 +154,29 @@ pub fn gravity_at(site: &SiteAir) -> SiteGravity {
 /// # Ok::<(), air::AirError>(())
 /// ```
 pub fn density(site: &SiteAir, subject: &Subject) -> Result<SiteDensity, AirError> {
+    let (site, other_kind) = pressure_check::likelier_kind(site);
+    let site = &site;
     let propagated = propagate(site, |air| Ok(ln(air.density_kg_per_m3)))?;
     let Propagated { values, air, mut contributions } = propagated;
+    let mut findings = Vec::new();
+    let mut reduction = 0.0;
     if let SitePressure::ReducedToSeaLevel(_) = site.pressure {
-        contributions.push(doubt_of_a_rule(
-            Input::Reduction,
-            Ratio::new::<ratio>(values.reduction_doubt(air.pressure_pa)),
-        ));
+        reduction = values.reduction_doubt(air.pressure_pa);
+    }
+    if let Some(other) = other_kind {
+        let other_pa = numbers(&other).0.work_out()?.pressure_pa;
+        let apart = ln(other_pa / air.pressure_pa).abs();
+        reduction = sqrt(reduction * reduction + apart * apart / 12.0);
+        findings.push(pressure_check::kind_finding(site, apart, subject));
+    }
+    if reduction > 0.0 {
+        contributions.push(doubt_of_a_rule(Input::Reduction, Ratio::new::<ratio>(reduction)));
     }
     let temperature = ThermodynamicTemperature::new::<kelvin>(values.temperature_k);
     let pressure = Pressure::new::<pascal>(air.pressure_pa);
     contributions.push(doubt_of_a_rule(Input::Equation, moist::relative_uncertainty(temperature, pressure)));
     contributions.sort_by_key(|contribution| contribution.input);
 
-    let mut findings = Vec::new();
     findings.extend(pressure_check::finding(site, subject));
     if !moist::is_in_range(temperature, pressure) {
         findings.push(Finding::new(
@@ -315,32 +201,6 @@ pub fn density(site: &SiteAir, subject: &Subject) -> Result<SiteDensity, AirErro
     })
 }
 
-/// A rule may be off by this much of the result, either way.
-pub(crate) fn doubt_of_a_rule(input: Input, relative: Ratio) -> Contribution {
-    let standard_uncertainty = relative.get::<ratio>();
-    Contribution { input, origin: Origin::Assumed, value: 0.0, standard_uncertainty, relative }
-}
-
-/// An input with its spread, before its effect is known.
-pub(crate) struct InputSpread {
-    pub(crate) input: Input,
-    pub(crate) origin: Origin,
-    pub(crate) value: f64,
-    pub(crate) standard_uncertainty: f64,
-}
-
-impl InputSpread {
-    pub(crate) fn contributes(&self, relative: f64) -> Contribution {
-        Contribution {
-            input: self.input,
-            origin: self.origin,
-            value: self.value,
-            standard_uncertainty: self.standard_uncertainty,
-            relative: Ratio::new::<ratio>(relative),
-        }
-    }
-}
-
 /// The air of a site, and what each of its inputs contributes to a result that follows from it.
 pub(crate) struct Propagated {
     values: Values,
@@ -353,7 +213,8 @@ pub(crate) fn propagate(
     site: &SiteAir,
     log_result: impl Fn(&Worked) -> Result<f64, AirError>,
 ) -> Result<Propagated, AirError> {
-    let (values, spreads) = numbers(site);
+    let (site, _) = pressure_check::likelier_kind(site);
+    let (values, spreads) = numbers(&site);
     let air = values.work_out()?;
     let mut contributions = Vec::new();
     for spread in spreads {
@@ -400,7 +261,9 @@ fn numbers(site: &SiteAir) -> (Values, [InputSpread; 4]) {
         None => (standard::temperature_k(elevation_m), UNKNOWN_TEMPERATURE_K, Origin::Assumed),
     };
     let (pressure, pressure_is_reduced, pressure_origin) = match site.pressure {
-        SitePressure::Station(reading) => (reading, false, Origin::Given),
+        SitePressure::Station(reading) | SitePressure::KindNotStated(reading) => {
+            (reading, false, Origin::Given)
+        }
         SitePressure::ReducedToSeaLevel(reading) => (reading, true, Origin::Given),
         SitePressure::NotKnown => (
             Reading {
@@ -511,6 +374,8 @@ impl Values {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::air::contribution::{enter, estimate};
+    use crate::ledger::{Ledger, LedgerId};
 
     fn celsius(value: f64, doubt: f64) -> Option<Reading<ThermodynamicTemperature, TemperatureInterval>> {
         Some(Reading {
@@ -583,6 +448,21 @@ mod tests {
         let hot = SiteAir { temperature: celsius(38.0, 0.5), ..known };
         let hot = density(&hot, &Subject::Whole).unwrap();
         assert!(share(&hot, Input::Reduction) > 0.001 && share(&hot, Input::Reduction) < 0.003);
+    }
+
+    #[test]
+    fn an_unstated_kind_of_pressure_is_taken_and_doubted() {
+        let stated = SiteAir {
+            temperature: celsius(15.0, 0.5),
+            pressure: SitePressure::KindNotStated(hectopascals(1010.0, 0.5)),
+            elevation: metres(300.0, 5.0),
+            ..SiteAir::UNKNOWN
+        };
+        let air = density(&stated, &Subject::Whole).unwrap();
+        assert!(air.pressure < Pressure::new::<hectopascal>(980.0), "taken for a reduced one");
+        // ln(1010 / 974.5) / √12
+        assert!((share(&air, Input::Reduction) - 0.0103).abs() < 2e-4);
+        assert_eq!(air.findings[0].code, Code::AirPressureKindUnknown);
     }
 
     #[test]

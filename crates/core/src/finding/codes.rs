@@ -87,6 +87,9 @@ catalogue! {
     AirPressureElevation, "air-pressure-elevation", Warning,
         "The stated pressure does not belong to the stated elevation. Pressures in weather reports are reduced to sea level, which is 3.6 % of density at 300 m.",
         "Say which kind of pressure it is, at the station or reduced to sea level, and check the elevation.";
+    AirPressureKindUnknown, "air-pressure-kind-unknown", Warning,
+        "It is not stated whether the pressure is the station's or reduced to sea level. It is taken for the one that the elevation makes likelier, with a larger uncertainty.",
+        "Say which kind of pressure it is: weather reports give it reduced to sea level, a barometer at the site does not.";
     AirOutsideFormula, "air-outside-formula", Note,
         "The air is outside the range for which the formula of moist air was published. It is used all the same, with a larger uncertainty of 0.03 %.",
         "Nothing needs to be done, unless temperature or pressure is a slip of the pen.";

@@ -14,8 +14,8 @@ use uom::si::angle::degree;
 use uom::si::ratio::ratio;
 
 use super::LoggerScale;
-use crate::air::site::{self, InputSpread};
-use crate::air::{AirError, Contribution, Input, Origin, SiteAir, standard};
+use crate::air::contribution::{InputSpread, combined, doubt_of_a_rule};
+use crate::air::{AirError, Contribution, Input, Origin, SiteAir, site, standard};
 use crate::finding::{Code, Finding, Subject};
 use crate::maths::{ln, sqrt};
 use crate::quantity::Ratio;
@@ -76,8 +76,7 @@ pub fn scale(site: &SiteAir, scale: LoggerScale, subject: &Subject) -> Result<He
         let one = scale_k(LoggerScale::StandardFromSeaLevel, air.pressure_pa)?;
         let other = scale_k(LoggerScale::StandardFromGround, air.pressure_pa)?;
         let apart = ln(other / one).abs();
-        contributions
-            .push(site::doubt_of_a_rule(Input::LoggerScale, Ratio::new::<ratio>(apart / sqrt(12.0))));
+        contributions.push(doubt_of_a_rule(Input::LoggerScale, Ratio::new::<ratio>(apart / sqrt(12.0))));
         // Two parts in a thousand are below what anything else here can be known to.
         if apart > 0.002 {
             findings.push(Finding::new(
@@ -93,13 +92,13 @@ pub fn scale(site: &SiteAir, scale: LoggerScale, subject: &Subject) -> Result<He
             subject.clone(),
             format!(
                 "the day's air temperature is not stated; heights and rates may be off by {:.1} % (standard uncertainty)",
-                site::combined(&contributions).get::<ratio>() * 100.0
+                combined(&contributions).get::<ratio>() * 100.0
             ),
         ));
     }
     Ok(HeightScale {
         factor: Ratio::new::<ratio>(factor),
-        relative_standard_uncertainty: site::combined(&contributions),
+        relative_standard_uncertainty: combined(&contributions),
         contributions,
         findings,
     })

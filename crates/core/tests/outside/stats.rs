@@ -136,7 +136,14 @@ fn polynomials_of_wampler_and_a_line_through_the_origin() {
         1e-13,
         because,
     );
-    certified("its standard error", data, &errors_of(&line), &[0.165_289_256_198_347e-1], 1e-12, because);
+    certified(
+        "standard error of the slope through the origin",
+        data,
+        &errors_of(&line),
+        &[0.165_289_256_198_347e-1],
+        1e-12,
+        because,
+    );
 }
 
 #[test]
@@ -180,14 +187,14 @@ fn calibration_of_a_thermometer() {
     let (b30, u30) = line.at(&DVector::from_column_slice(&[1.0, 10.0]));
     let rows = [
         ("intercept, °C", y1, -0.171_203_79, 5e-9),
-        ("its standard uncertainty, °C", u1, 0.002_877_6, 5e-8),
+        ("standard uncertainty of the intercept, °C", u1, 0.002_877_6, 5e-8),
         ("slope", y2, 0.002_182_7, 5e-8),
-        ("its standard uncertainty", u2, 0.000_667_94, 5e-9),
+        ("standard uncertainty of the slope", u2, 0.000_667_94, 5e-9),
         ("correlation", line.covariance[(0, 1)] / (u1 * u2), -0.930_430, 5e-7),
         ("residual standard deviation, °C", line.residual_standard_deviation().unwrap(), 0.003_497_56, 5e-9),
         ("sum of squares, °C²", line.chi_squared, 1.100_965_83e-4, 5e-13),
         ("correction at 30 °C, °C", b30, -0.149_376_81, 5e-9),
-        ("its standard uncertainty, °C", u30, 0.004_138_60, 5e-9),
+        ("standard uncertainty of the correction, °C", u30, 0.004_138_60, 5e-9),
     ];
     for (what, got, want, half_digit) in rows {
         check! {

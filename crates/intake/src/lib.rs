@@ -1,1 +1,255 @@
 //! Bytes to recordings and tables: every reader, every encoding.
+//!
+//! [`read`] makes a [`Recording`] of whatever text or workbook a logger left, finding encoding, delimiter, decimal
+//! mark, header, columns, units and the form of time by looking. What was decided comes back as [`Understood`], with
+//! the options that repeat it; what a person has said ([`Reading`]) is not second-guessed. Rows that cannot be used
+//! are findings with their place and the rest is used; only what would make the answer unsound is refused.
+//!
+//! bytes → text → shape → columns → rows → series → recording
+//!
+//! Nothing here reads a file: the caller brings bytes and a name. Values are not corrected: spikes, true height and
+//! the like are for the stages behind.
+
+mod clock;
+mod columns;
+mod encoding;
+mod look;
+mod notes;
+mod number;
+mod options;
+mod rows;
+mod series;
+mod shape;
+mod understood;
+mod units;
+mod words;
+
+pub use clock::TimeForm;
+pub use columns::{Column, Known};
+pub use encoding::Encoding;
+pub use number::Decimal;
+pub use options::{ColumnChoice, ColumnName, Reading, Source, TimeChoice};
+pub use shape::Delimiter;
+pub use understood::Understood;
+pub use units::{Means, Unit};
+
+use columns::Chosen;
+use encoding::{NotText, Text};
+use notes::Notes;
+use rows::{Part, Plan, Temperature};
+use series::Series;
+use shape::{Shape, Unclear};
+use silkfall_core::finding::{Code, Finding};
+use silkfall_core::recording::{Recording, RowMap};
+use std::sync::Arc;
+
+/// A recording with what was understood and noticed on the way.
+#[derive(Clone, Debug)]
+pub struct Read {
+    /// The samples.
+    pub recording: Recording,
+    /// How the file was read.
+    pub understood: Understood,
+    /// What was noticed, worst first.
+    pub findings: Vec<Finding>,
+}
+
+/// Reads a recording from the bytes of a file; `name` is used in findings only.
+///
+/// # Errors
+/// The findings, one of them an error, if the bytes are no text or workbook, hold no usable pair of columns, could be
+/// read in two ways, or if `wanted` names what is not there.
+pub fn read(name: &str, bytes: &[u8], wanted: &Reading) -> Result<Read, Vec<Finding>> {
+    let mut notes = Notes::new(name);
+    match read_text(name, bytes, wanted, &mut notes) {
+        Some((recording, understood)) => Ok(Read { recording, understood, findings: notes.findings() }),
+        None => Err(notes.findings()),
+    }
+}
+
+fn read_text(
+    name: &str,
+    bytes: &[u8],
+    wanted: &Reading,
+    notes: &mut Notes,
+) -> Option<(Recording, Understood)> {
+    let text = text(bytes, wanted, notes)?;
+    let shape = shape(&text, wanted, notes)?;
+    let chosen = columns::choose(&shape, wanted, notes)?;
+    let plan = plan(&shape, &chosen);
+    let part = rows::extract(&text.bytes[shape.start..], shape.first_line, &plan, notes);
+    let lines = part.lines;
+    if part.time.is_empty() {
+        notes.say(Code::LogEmpty, None, 0, "no row could be used".to_owned(), None);
+        return None;
+    }
+    let recording = recording(name, part, &chosen, notes);
+    let understood = Understood::new(&text, &shape, chosen, lines, &recording);
+    Some((recording, understood))
+}
+
+fn text<'a>(bytes: &'a [u8], wanted: &Reading, notes: &mut Notes) -> Option<Text<'a>> {
+    match encoding::decode(bytes, wanted.encoding) {
+        Ok(text) => {
+            if let Some((line, count)) = text.stray {
+                notes.add(Code::LogStrayBytes, Some(line), 0, count, || {
+                    "NUL bytes or byte order marks among the text; read as blanks".to_owned()
+                });
+            }
+            if text.replaced {
+                notes.say(
+                    Code::LogBadEncoding,
+                    None,
+                    0,
+                    format!("some bytes have no meaning in {}; they are read as `\u{fffd}`", text.encoding),
+                    Some("state the encoding with --encoding".to_owned()),
+                );
+            }
+            Some(text)
+        }
+        Err(NotText::Empty) => {
+            notes.say(Code::LogEmpty, None, 0, "the file holds nothing but blanks".to_owned(), None);
+            None
+        }
+        Err(NotText::Kind(kind)) => {
+            notes.say(
+                Code::LogNotText,
+                None,
+                0,
+                format!("this is {kind}, expected a text of rows or a workbook (xlsx, ods)"),
+                None,
+            );
+            None
+        }
+        Err(NotText::Binary) => {
+            notes.say(
+                Code::LogNotText,
+                None,
+                0,
+                "this is binary data, expected a text of rows or a workbook (xlsx, ods)".to_owned(),
+                None,
+            );
+            None
+        }
+    }
+}
+
+fn shape(text: &Text<'_>, wanted: &Reading, notes: &mut Notes) -> Option<Shape> {
+    let by_rows = matches!(wanted.time, Some(TimeChoice { form: Some(TimeForm::Rows { .. }), .. }));
+    let wanted = shape::Wanted {
+        delimiter: wanted.delimiter,
+        decimal: wanted.decimal,
+        header_lines: wanted.header_lines,
+        fewest_cells: if by_rows { 1 } else { 2 },
+    };
+    match shape::find(&text.bytes, &wanted) {
+        Ok(shape) => Some(shape),
+        Err(Unclear::NoData { first }) => {
+            let first = first.iter().map(|l| format!("`{}`", look::short(l))).collect::<Vec<_>>().join(", ");
+            notes.say(
+                Code::LogNoUsableColumn,
+                None,
+                0,
+                format!("no rows of at least {} cells, most of them numbers or times, were found; the text begins with {first}", wanted.fewest_cells),
+                Some("if it is a recording, state --delimiter, --decimal or --header-lines".to_owned()),
+            );
+            None
+        }
+        Err(Unclear::CommaTwice { line, text }) => {
+            notes.say(
+                Code::LogDecimalAmbiguous,
+                Some(line),
+                0,
+                format!("`{}`: commas seem to part both cells and decimals, so cells cannot be told apart", look::short(&text)),
+                Some("export with semicolons or with decimal points; if every comma parts cells, say --delimiter , --decimal .".to_owned()),
+            );
+            None
+        }
+        Err(Unclear::Thousands { cell }) => {
+            notes.say(
+                Code::LogDecimalAmbiguous,
+                None,
+                0,
+                format!("`{cell}` may be a whole number with a thousands mark or a decimal fraction, and no other cell tells"),
+                Some("say --decimal , or --decimal .".to_owned()),
+            );
+            None
+        }
+    }
+}
+
+fn plan(shape: &Shape, chosen: &Chosen) -> Plan {
+    let name = |at: usize| shape.header.as_ref().and_then(|h| h.names.get(at)).cloned().unwrap_or_default();
+    Plan {
+        delimiter: shape.delimiter,
+        decimal: shape.decimal,
+        width: shape.width,
+        time: chosen.time,
+        form: chosen.form,
+        value: chosen.value,
+        means: chosen.unit.means(),
+        factor: chosen.unit.quantity().factor,
+        temperature: chosen.temperature.map(|(at, unit)| {
+            let unit = unit.quantity();
+            Temperature { at, factor: unit.factor, zero: unit.zero }
+        }),
+        names: shape
+            .header
+            .is_some()
+            .then(|| (chosen.time.map(name).unwrap_or_default(), name(chosen.value))),
+        titles: chosen.columns.iter().map(Column::title).collect(),
+    }
+}
+
+fn recording(name: &str, mut part: Part, chosen: &Chosen, notes: &mut Notes) -> Recording {
+    if let TimeForm::Rows { hertz } = chosen.form {
+        let first = part.time[0];
+        part.time.iter_mut().for_each(|row| *row = (*row - first) / hertz);
+    }
+    let rows = RowMap(std::mem::take(&mut part.runs));
+    let series = Series {
+        time: &part.time,
+        value: &part.value,
+        rows: &rows,
+        form: chosen.form,
+        time_column: chosen.time.map_or(0, |at| at as u64 + 1),
+        value_column: chosen.value as u64 + 1,
+    };
+    series.stuck(notes);
+    if part.rising {
+        series.gaps(series.time, &[0], None, notes);
+        let temperature = chosen.temperature.map(|_| Arc::from(part.temperature));
+        return recording_of(name, part.time.into(), part.value.into(), temperature, vec![0], rows, chosen);
+    }
+    let mended = series.mend(notes);
+    series.gaps(&mended.time, &mended.segments, Some(&mended.keep), notes);
+    let value = mended.keep.iter().map(|&at| part.value[at]).collect();
+    let temperature =
+        chosen.temperature.map(|_| mended.keep.iter().map(|&at| part.temperature[at]).collect());
+    let kept = kept_rows(&rows, &mended.keep);
+    recording_of(name, mended.time.into(), value, temperature, mended.segments, kept, chosen)
+}
+
+fn recording_of(
+    name: &str,
+    time_s: Arc<[f64]>,
+    value: Arc<[f64]>,
+    temperature_k: Option<Arc<[Option<f64>]>>,
+    segments: Vec<usize>,
+    rows: RowMap,
+    chosen: &Chosen,
+) -> Recording {
+    Recording { name: name.to_owned(), time_s, value, channel: chosen.channel, temperature_k, segments, rows }
+}
+
+/// The map of the samples that stay.
+fn kept_rows(rows: &RowMap, keep: &[usize]) -> RowMap {
+    let mut runs: Vec<(usize, u64)> = Vec::new();
+    for (sample, &old) in keep.iter().enumerate() {
+        let line = rows.line_of(old).expect("every sample read has its line");
+        if runs.last().is_none_or(|&(first, at)| at + (sample - first) as u64 != line) {
+            runs.push((sample, line));
+        }
+    }
+    RowMap(runs)
+}

@@ -17,7 +17,7 @@ mod spikes;
 
 pub use heights::{heights_m, standard_height_m};
 pub(crate) use heights::{standard_pressure_pa, standard_temperature_k};
-pub use rest::Noise;
+pub use rest::{Noise, step as value_step};
 pub(crate) use rest::{line, median};
 
 use crate::finding::{Code, Finding, Subject};

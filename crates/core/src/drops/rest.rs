@@ -60,7 +60,7 @@ pub(crate) fn interval_s(time_s: &[f64]) -> f64 {
 ///
 /// The smallest change between neighbours is the candidate; it is the step if 99 of 100 changes are whole
 /// multiples of it. A step below a thousandth of the usual change is taken for printing, not for the logger's.
-pub(crate) fn step(values: &[f64]) -> f64 {
+pub fn step(values: &[f64]) -> f64 {
     let stride_count = 40_000;
     let pairs = values.len().saturating_sub(1);
     let stride = (pairs / stride_count).max(1);

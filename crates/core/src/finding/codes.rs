@@ -48,6 +48,69 @@ catalogue! {
     LogNoUsableColumn, "log-no-usable-column", Error,
         "No column could be understood as time together with a height or a pressure.",
         "Name the columns and units with --time and --height or --pressure.";
+    LogTimeRepeated, "log-time-repeated", Warning,
+        "A row has the same time as the row before it. Only the first of them is used.",
+        "Check whether two recordings were joined, or whether the logger writes each row twice.";
+    LogClockRestart, "log-clock-restart", Warning,
+        "Time goes back and runs on from there, as after a power cut. A new stretch begins, and nothing is measured across the mark. How long the logger was off is not known: times are counted on by one usual step.",
+        "Nothing, if the logger was switched off there; else cut the file in two.";
+    LogClockWrapped, "log-clock-wrapped", Note,
+        "The clock came to the end of its range (midnight, a full hour, a full counter) and began anew. Times are counted on across it.",
+        "Nothing; if the logger was restarted just there, cut the file in two.";
+    LogClockCoarse, "log-clock-coarse", Warning,
+        "Several rows share each time, because the clock is coarser than the sampling. The rows of a step are spread evenly over it, which is right if the logger samples at a steady rate.",
+        "If the rate is known, state it with --time row@10Hz.";
+    LogGap, "log-gap", Note,
+        "No samples for more than five usual steps. A drop in which samples are missing is measured from the rest.",
+        "Nothing, if the logger pauses on the ground; else look for a full or slow memory card.";
+    LogSensorStuck, "log-sensor-stuck", Warning,
+        "The value rests at its extreme, run into and out of at speed, or never changes at all: the sensor was at the end of its range, or not working.",
+        "Set aside the drops concerned; look for another column or logger.";
+    LogImpossibleValue, "log-impossible-value", Warning,
+        "A pressure or height that no recording on Earth can hold, often a logger's word for no value.",
+        "Check the unit; nothing else, if these are single rows.";
+    LogBlankCell, "log-blank-cell", Note,
+        "A cell of time, height or pressure is empty or says that there is no value. The row is not used.",
+        "Nothing, if the sensor is slower than the rows; else look for its fault.";
+    LogNotANumber, "log-not-a-number", Warning,
+        "A cell of time, height or pressure is neither a number nor a time. The row is not used.",
+        "Correct the cell, or check that the column, the decimal mark and the form of time were understood.";
+    LogRowLength, "log-row-length", Warning,
+        "A row has more or fewer cells than the others, so that its cells may stand in the wrong columns. It is not used.",
+        "Correct the row, or check that delimiter and decimal mark were understood.";
+    LogLastLineCut, "log-last-line-cut", Note,
+        "The last line has no line end and is shorter than the others, as after a power cut. It is not used.",
+        "Nothing.";
+    LogHeaderRepeated, "log-header-repeated", Note,
+        "The header line stands again among the rows, as when a logger was restarted into the same file.",
+        "Nothing; if the units differ between the parts, cut the file.";
+    LogStrayBytes, "log-stray-bytes", Warning,
+        "NUL bytes or byte order marks stand inside the text, as after a power cut or when files were joined. They are read as blanks.",
+        "Nothing, if the rows around them look right.";
+    LogBadEncoding, "log-bad-encoding", Warning,
+        "Some bytes have no meaning in the encoding that was stated or marked.",
+        "State another encoding with --encoding.";
+    LogNotText, "log-not-text", Error,
+        "The file is an image, a document, an archive or binary data.",
+        "Give the file that the logger wrote, or export it as CSV.";
+    LogEmpty, "log-empty", Error,
+        "The file holds no row that can be used.",
+        "Look into the file: was the logger recording?";
+    LogUnitInferred, "log-unit-inferred", Note,
+        "The unit of a column is not stated; only one is plausible for its values.",
+        "State the unit with the option shown, and the note goes.";
+    LogUnitGuessed, "log-unit-guessed", Warning,
+        "The unit of a column is not stated, and more than one is plausible. All rates go with it.",
+        "State the unit with the option shown.";
+    LogSeveralColumns, "log-several-columns", Note,
+        "More than one column could be the one to measure by. Heights from pressure come before satellites, raw before smoothed ones, then the leftmost.",
+        "Name the column with --height or --pressure.";
+    LogDecimalAmbiguous, "log-decimal-ambiguous", Error,
+        "Commas can be read in two ways: as decimal marks and as delimiters, or as decimal marks and in thousands. A guess could be wrong by a factor of a thousand, so none is made.",
+        "Export with semicolons or decimal points, or state --delimiter and --decimal.";
+    LogOptionUnmet, "log-option-unmet", Error,
+        "An option names a column, a sheet or a form that the file does not have.",
+        "Look at the columns named in the message and correct the option.";
     // Finding drops.
     DropSpike, "drop-spike", Warning,
         "The height leaves its course faster than anything falls and comes back: a deployment bang or a slip of the sensor. These samples are not used.",

@@ -1,0 +1,510 @@
+//! The shape of a text: delimiter, decimal mark, where the data begin and which line names the columns.
+//!
+//! Every pair of delimiter and decimal mark is tried on lines from all over the file. The pair wins under which
+//! most lines have the usual number of cells and most of those cells are numbers or times; where two do equally
+//! well, tab comes before semicolon, comma and blanks, and the point before the comma. What could be read in two
+//! ways (a decimal comma between comma-separated cells; `1,234` for 1234 or 1.234) is refused, never guessed.
+
+use crate::clock::TimeForm;
+use crate::number::{self, Decimal};
+use crate::words;
+use std::fmt;
+use std::str::FromStr;
+
+/// What stands between cells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Delimiter {
+    /// A tab.
+    Tab,
+    /// A semicolon.
+    Semicolon,
+    /// A comma.
+    Comma,
+    /// One blank or more, tabs among them.
+    Space,
+}
+
+impl Delimiter {
+    /// As `--delimiter` takes it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Delimiter::Tab => "tab",
+            Delimiter::Semicolon => ";",
+            Delimiter::Comma => ",",
+            Delimiter::Space => "space",
+        }
+    }
+
+    pub(crate) fn byte(self) -> u8 {
+        match self {
+            Delimiter::Tab => b'\t',
+            Delimiter::Semicolon => b';',
+            Delimiter::Comma => b',',
+            Delimiter::Space => b' ',
+        }
+    }
+}
+
+impl fmt::Display for Delimiter {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+impl FromStr for Delimiter {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        match text {
+            "," | "comma" => Ok(Delimiter::Comma),
+            ";" | "semicolon" => Ok(Delimiter::Semicolon),
+            "\t" | "\\t" | "tab" => Ok(Delimiter::Tab),
+            " " | "space" => Ok(Delimiter::Space),
+            _ => Err(format!("`{text}` is not a delimiter; expected , or ; or tab or space")),
+        }
+    }
+}
+
+impl FromStr for Decimal {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        match text {
+            "." | "point" => Ok(Decimal::Point),
+            "," | "comma" => Ok(Decimal::Comma),
+            _ => Err(format!("`{text}` is not a decimal mark; expected . or ,")),
+        }
+    }
+}
+
+/// What a person has said about the shape.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Wanted {
+    pub delimiter: Option<Delimiter>,
+    pub decimal: Option<Decimal>,
+    pub header_lines: Option<u64>,
+    /// Cells that a line of data must have at least: 2, or 1 where rows are the clock.
+    pub fewest_cells: usize,
+}
+
+/// The line that names the columns.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Header {
+    pub line: u64,
+    pub names: Vec<String>,
+}
+
+/// A text's shape and some of its rows.
+#[derive(Clone, Debug)]
+pub(crate) struct Shape {
+    pub delimiter: Delimiter,
+    pub decimal: Decimal,
+    /// Cells in the usual line of data.
+    pub width: usize,
+    pub header: Option<Header>,
+    /// Byte at which the first line of data begins, and its number.
+    pub start: usize,
+    pub first_line: u64,
+    /// Rows of the usual width from the head and from all over the file; rows within a window are neighbours.
+    pub windows: Vec<Vec<Vec<String>>>,
+}
+
+/// Why a shape could not be found.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Unclear {
+    /// No line looks like data; the first lines as they stand.
+    NoData { first: Vec<String> },
+    /// A decimal comma between comma-separated cells.
+    CommaTwice { line: u64, text: String },
+    /// `1,234`: thousands or decimals.
+    Thousands { cell: String },
+}
+
+const HEAD_LINES: usize = 1_000;
+const HEAD_BYTES: usize = 1 << 18;
+const WINDOWS: usize = 48;
+const WINDOW_LINES: usize = 12;
+
+/// The cells of a line, without blanks around them and without quotes.
+pub(crate) fn cells(line: &str, delimiter: Delimiter) -> Vec<String> {
+    if line.contains('"') {
+        let mut reader = csv::ReaderBuilder::new()
+            .has_headers(false)
+            .delimiter(delimiter.byte())
+            .trim(csv::Trim::All)
+            .from_reader(line.as_bytes());
+        if let Some(Ok(record)) = reader.records().next() {
+            let keep = |c: &&str| delimiter != Delimiter::Space || !c.is_empty();
+            return record.iter().filter(keep).map(|c| c.trim().to_owned()).collect();
+        }
+    }
+    match delimiter {
+        Delimiter::Space => line.split_whitespace().map(str::to_owned).collect(),
+        _ => line.split(char::from(delimiter.byte())).map(|c| c.trim().to_owned()).collect(),
+    }
+}
+
+/// Whether a cell is a number or a time beyond doubt.
+fn is_value(cell: &str, decimal: Decimal) -> bool {
+    number::surely(cell, decimal) || TimeForm::of_cell(cell).is_some()
+}
+
+/// Words that stand for "no value".
+pub(crate) fn is_blank(cell: &str) -> bool {
+    matches!(cell, "" | "-" | "--" | "---" | "*" | "?")
+        || ["nan", "na", "n/a", "null", "none", "inf", "-inf", "#n/a", "-nan", "nil"]
+            .iter()
+            .any(|w| cell.eq_ignore_ascii_case(w))
+}
+
+fn is_comment(line: &str) -> bool {
+    line.trim_start().starts_with('#')
+}
+
+/// Finds the shape of a text.
+pub(crate) fn find(text: &[u8], wanted: &Wanted) -> Result<Shape, Unclear> {
+    let head = head_lines(text);
+    let skip = wanted.header_lines.map_or(0, |n| n as usize);
+    let mut sampled: Vec<Vec<&str>> = vec![head.iter().skip(skip).map(|(_, l)| *l).collect()];
+    sampled.extend(windows(text, head.last().map_or(0, |(end, l)| end + l.len())));
+    let best = candidates(wanted, &sampled)
+        .into_iter()
+        .map(|(delimiter, decimal)| rate(&sampled, delimiter, decimal, wanted.fewest_cells))
+        .fold(None::<Rated>, |best, next| match best {
+            Some(best) if best.score >= next.score - 1e-9 => Some(best),
+            _ => Some(next),
+        });
+    let no_data = || Unclear::NoData {
+        first: head.iter().map(|(_, l)| l.trim().to_owned()).filter(|l| !l.is_empty()).take(3).collect(),
+    };
+    let Some(best) = best.filter(|b| b.score > 0.25) else { return Err(no_data()) };
+    let (first, header) = begin(&head, skip, wanted.header_lines.is_some(), &best).ok_or_else(no_data)?;
+    let shape = Shape {
+        delimiter: best.delimiter,
+        decimal: best.decimal,
+        width: best.width,
+        header,
+        start: head[first].0,
+        first_line: first as u64 + 1,
+        windows: rows(&sampled, first - skip, &best),
+    };
+    doubt(&shape, wanted, &head, &best)?;
+    Ok(shape)
+}
+
+/// Offset and text of the first lines.
+fn head_lines(text: &[u8]) -> Vec<(usize, &str)> {
+    let mut lines = Vec::new();
+    let mut at = 0;
+    while at < text.len() && at < HEAD_BYTES && lines.len() < HEAD_LINES {
+        let end = memchr::memchr(b'\n', &text[at..]).map_or(text.len(), |n| at + n);
+        lines.push((at, line_text(&text[at..end])));
+        at = end + 1;
+    }
+    lines
+}
+
+fn line_text(bytes: &[u8]) -> &str {
+    let line = std::str::from_utf8(bytes).expect("decoded text is UTF-8 and lines end at ASCII bytes");
+    line.strip_suffix('\r').unwrap_or(line)
+}
+
+/// Runs of whole lines spread evenly over what is behind the head.
+fn windows(text: &[u8], from: usize) -> Vec<Vec<&str>> {
+    let rest = text.len().saturating_sub(from);
+    if rest < HEAD_BYTES / 8 {
+        return Vec::new();
+    }
+    (0..WINDOWS)
+        .map(|n| {
+            let mut at = from + rest / WINDOWS * n;
+            let mut lines = Vec::new();
+            while let Some(begin) = memchr::memchr(b'\n', &text[at..]).map(|n| at + n + 1) {
+                // The line that a window falls into is not whole; a very long one ends the window.
+                let Some(length) = memchr::memchr(b'\n', &text[begin..]) else { break };
+                if lines.len() == WINDOW_LINES || length > 4096 {
+                    break;
+                }
+                lines.push(line_text(&text[begin..begin + length]));
+                at = begin + length;
+            }
+            lines
+        })
+        .collect()
+}
+
+fn candidates(wanted: &Wanted, sampled: &[Vec<&str>]) -> Vec<(Delimiter, Decimal)> {
+    let quoted = sampled.iter().flatten().any(|l| l.contains('"'));
+    let mut all = Vec::new();
+    for delimiter in [Delimiter::Tab, Delimiter::Semicolon, Delimiter::Comma, Delimiter::Space] {
+        for decimal in [Decimal::Point, Decimal::Comma] {
+            let clash = delimiter == Delimiter::Comma && decimal == Decimal::Comma && !quoted;
+            if wanted.delimiter.is_none_or(|d| d == delimiter)
+                && wanted.decimal.is_none_or(|d| d == decimal)
+                && !clash
+            {
+                all.push((delimiter, decimal));
+            }
+        }
+    }
+    all
+}
+
+/// How well a pair explains the sample.
+struct Rated {
+    delimiter: Delimiter,
+    decimal: Decimal,
+    width: usize,
+    score: f64,
+    /// Per column, whether most cells that are not blank are numbers or times.
+    value_columns: Vec<bool>,
+    /// Number of lines by number of cells.
+    widths: Vec<(usize, usize)>,
+}
+
+fn rate(sampled: &[Vec<&str>], delimiter: Delimiter, decimal: Decimal, fewest: usize) -> Rated {
+    let lines = sampled.iter().flatten().filter(|l| !l.trim().is_empty() && !is_comment(l));
+    let mut split: Vec<(Vec<String>, usize, usize)> = Vec::new();
+    for line in lines.step_by(1 + sampled.iter().map(Vec::len).sum::<usize>() / 400) {
+        let cells = cells(line, delimiter);
+        let filled = cells.iter().filter(|c| !is_blank(c)).count();
+        let values = cells.iter().filter(|c| is_value(c, decimal)).count();
+        split.push((cells, filled, values));
+    }
+    let mut widths: Vec<(usize, usize)> = Vec::new();
+    // Of two cells both must be values: "Serial: 123" is no row.
+    let is_row = |(cells, filled, values): &&(Vec<String>, usize, usize)| {
+        *values > 0 && 2 * values >= *filled && (cells.len() > 2 || values == filled) && cells.len() >= fewest
+    };
+    for row in &split {
+        if is_row(&row) {
+            let cells = &row.0;
+            match widths.iter_mut().find(|(w, _)| *w == cells.len()) {
+                Some((_, count)) => *count += 1,
+                None => widths.push((cells.len(), 1)),
+            }
+        }
+    }
+    widths.sort_by(|a, b| b.1.cmp(&a.1).then(b.0.cmp(&a.0)));
+    let width = widths.first().map_or(0, |(w, _)| *w);
+    let usual = || split.iter().filter(|(cells, ..)| cells.len() == width);
+    let share: f64 =
+        usual().filter(is_row).map(|(_, filled, values)| *values as f64 / (*filled).max(1) as f64).sum();
+    let value_columns = (0..width)
+        .map(|at| {
+            let filled = usual().filter(|(cells, ..)| !is_blank(&cells[at])).count();
+            let values = usual().filter(|(cells, ..)| is_value(&cells[at], decimal)).count();
+            values > 0 && 2 * values >= filled
+        })
+        .collect();
+    Rated { delimiter, decimal, width, score: share / split.len().max(1) as f64, value_columns, widths }
+}
+
+/// Index of the first line of data in the head, and the header.
+fn begin(
+    head: &[(usize, &str)],
+    skip: usize,
+    skip_is_said: bool,
+    best: &Rated,
+) -> Option<(usize, Option<Header>)> {
+    let is_data = |line: &str| {
+        let cells = cells(line, best.delimiter);
+        let judged: Vec<bool> = cells
+            .iter()
+            .zip(&best.value_columns)
+            .filter(|(cell, column)| **column && !is_blank(cell))
+            .map(|(cell, _)| is_value(cell, best.decimal))
+            .collect();
+        let good = judged.iter().filter(|j| **j).count();
+        // A row whose first value is good is data even if another cell is spoilt; a header has none.
+        cells.len() == best.width && good > 0 && (2 * good > judged.len() || judged[0])
+    };
+    let first = (skip..head.len()).find(|&at| !is_comment(head[at].1) && is_data(head[at].1))?;
+    let first = if skip_is_said { skip } else { first };
+    let above: Vec<usize> = (0..first).rev().filter(|&at| !head[at].1.trim().is_empty()).collect();
+    let mut header = None;
+    for (nth, &at) in above.iter().take(3).enumerate() {
+        let line = head[at].1.trim().trim_start_matches('#').trim();
+        let names = name_cells(line, best.delimiter, best.width);
+        let comment = is_comment(head[at].1);
+        let named = names.iter().filter(|n| words::said(n).means.is_some()).count();
+        let fits = names.len() == best.width || named >= 2;
+        if !fits || names.len() < 2 && best.width > 1 || (comment && named == 0) {
+            // A blank line or a rule of dashes may stand between header and data, prose may not.
+            continue;
+        }
+        // A row of units alone belongs to the names above it.
+        let units = names.iter().all(|n| {
+            n.is_empty() || crate::units::Unit::of_word(n.trim_matches(['(', ')', '[', ']'])).is_some()
+        });
+        let over = above.get(nth + 1).map(|&up| {
+            name_cells(head[up].1.trim().trim_start_matches('#').trim(), best.delimiter, best.width)
+        });
+        if let (true, Some(over)) =
+            (units, over.filter(|o| o.len() == names.len() && o.iter().all(|n| !is_value(n, best.decimal))))
+        {
+            let joined = over
+                .iter()
+                .zip(&names)
+                .map(|(n, u)| format!("{n} ({})", u.trim_matches(['(', ')', '[', ']'])))
+                .collect();
+            header = Some(Header { line: above[nth + 1] as u64 + 1, names: joined });
+        } else {
+            header = Some(Header { line: at as u64 + 1, names });
+        }
+        break;
+    }
+    Some((first, header))
+}
+
+/// The cells of a header; between blanks, `Altitude (ft)` is one name.
+fn name_cells(line: &str, delimiter: Delimiter, width: usize) -> Vec<String> {
+    let names = cells(line, delimiter);
+    if delimiter != Delimiter::Space || names.len() <= width {
+        return names;
+    }
+    let mut joined: Vec<String> = Vec::new();
+    for name in names {
+        match joined.last_mut() {
+            Some(last) if name.starts_with(['(', '[', '{']) => {
+                last.push(' ');
+                last.push_str(&name);
+            }
+            _ => joined.push(name),
+        }
+    }
+    joined
+}
+
+fn rows(sampled: &[Vec<&str>], first: usize, best: &Rated) -> Vec<Vec<Vec<String>>> {
+    sampled
+        .iter()
+        .enumerate()
+        .map(|(nth, lines)| {
+            let from = if nth == 0 { first.min(lines.len()) } else { 0 };
+            lines[from..]
+                .iter()
+                .filter(|l| !is_comment(l))
+                .map(|l| cells(l, best.delimiter))
+                .filter(|cells| cells.len() == best.width)
+                .collect()
+        })
+        .collect()
+}
+
+/// Refuses what could be read in two ways, unless the person has said which.
+fn doubt(shape: &Shape, wanted: &Wanted, head: &[(usize, &str)], best: &Rated) -> Result<(), Unclear> {
+    let said = wanted.delimiter.is_some() && wanted.decimal.is_some();
+    if shape.delimiter == Delimiter::Comma && !said && comma_twice(shape, best) {
+        let at = shape.first_line as usize - 1;
+        return Err(Unclear::CommaTwice { line: shape.first_line, text: head[at].1.trim().to_owned() });
+    }
+    if shape.decimal == Decimal::Comma && wanted.decimal.is_none() {
+        let with_comma = || {
+            shape
+                .windows
+                .iter()
+                .flatten()
+                .flatten()
+                .filter(|c| c.contains(',') && number::surely(c, Decimal::Comma))
+        };
+        let grouped = |cell: &String| {
+            let (whole, rest) = cell.trim_start_matches(['-', '+']).split_once(',').unwrap_or((cell, ""));
+            (1..=3).contains(&whole.len()) && !whole.starts_with('0') && rest.len() == 3
+        };
+        if with_comma().all(grouped)
+            && let Some(cell) = with_comma().next()
+        {
+            return Err(Unclear::Thousands { cell: cell.clone() });
+        }
+    }
+    Ok(())
+}
+
+/// Whether commas seem to part both cells and decimals: whole numbers throughout, and either fewer names than
+/// cells, or rows of several widths, or a column that only runs upward together with the next as its decimals.
+fn comma_twice(shape: &Shape, best: &Rated) -> bool {
+    let rows = || shape.windows.iter().flatten();
+    let whole = |c: &String| !c.is_empty() && c.trim_start_matches('-').bytes().all(|b| b.is_ascii_digit());
+    let mixed = rows().flatten().filter(|c| !whole(c) && !c.is_empty()).count();
+    if shape.width < 2 || mixed * 20 > rows().map(Vec::len).sum::<usize>() {
+        return false;
+    }
+    let named = shape.header.as_ref().map(|h| h.names.len());
+    if named.is_some_and(|n| n < shape.width && shape.width <= 2 * n) {
+        return true;
+    }
+    let lines: usize = best.widths.iter().map(|(_, n)| n).sum();
+    let often = best.widths.iter().filter(|(_, n)| n * 20 > lines).count();
+    if named != Some(shape.width) && often > 1 {
+        return true;
+    }
+    named.is_none() && shape.width >= 3 && shape.windows.iter().any(|w| w.len() > 8) && {
+        let rising = |joined: bool| {
+            shape.windows.iter().filter(|w| w.len() > 8).all(|w| {
+                let value = |r: &Vec<String>| {
+                    if joined { format!("{}.{}", r[0], r[1]).parse::<f64>() } else { r[0].parse::<f64>() }
+                };
+                w.windows(2).all(|p| matches!((value(&p[0]), value(&p[1])), (Ok(a), Ok(b)) if b > a))
+            })
+        };
+        rising(true) && !rising(false)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shape(text: &str) -> Result<Shape, Unclear> {
+        find(text.as_bytes(), &Wanted { fewest_cells: 2, ..Wanted::default() })
+    }
+
+    #[test]
+    fn delimiters_and_marks_are_found_by_looking() {
+        for (text, delimiter, decimal, first_line) in [
+            ("0.1,12.5\n0.2,12.4\n", Delimiter::Comma, Decimal::Point, 1),
+            ("t;h\n0,1;12,5\n0,2;12,4\n", Delimiter::Semicolon, Decimal::Comma, 2),
+            ("0.1, 12.5\n0.2, 12.4\n", Delimiter::Comma, Decimal::Point, 1),
+            ("0,1 12,5\n0,2 12,4\n", Delimiter::Space, Decimal::Comma, 1),
+            ("Serial: 12345\n\nt\th\n1\t2\n2\t3\n", Delimiter::Tab, Decimal::Point, 4),
+            ("\"t\",\"h\"\n\"0,1\",\"12,5\"\n\"0,2\",\"12,4\"\n", Delimiter::Comma, Decimal::Comma, 2),
+            ("Logger,2\n# note\ntime,alt\n0.28,,\n0.5,1,\n", Delimiter::Comma, Decimal::Point, 4),
+        ] {
+            let found = shape(text).unwrap_or_else(|e| panic!("{text}: {e:?}"));
+            assert_eq!(
+                (found.delimiter, found.decimal, found.first_line),
+                (delimiter, decimal, first_line),
+                "{text}"
+            );
+        }
+    }
+
+    #[test]
+    fn headers_stand_right_above_the_data_or_in_a_comment() {
+        let header = |text: &str| shape(text).unwrap().header;
+        let names = |names: &[&str]| names.iter().map(|n| (*n).to_owned()).collect::<Vec<_>>();
+        assert_eq!(
+            header("t,Alt (ft)\n1,2\n2,3\n"),
+            Some(Header { line: 1, names: names(&["t", "Alt (ft)"]) })
+        );
+        assert_eq!(header("# t,h\n1,2\n2,3\n"), Some(Header { line: 1, names: names(&["t", "h"]) }));
+        assert_eq!(
+            header("t,h\ns,ft\n1,2\n2,3\n"),
+            Some(Header { line: 1, names: names(&["t (s)", "h (ft)"]) })
+        );
+        assert_eq!(header("t (s) Alt (ft)\n1 2\n2 3\n").unwrap().names, names(&["t (s)", "Alt (ft)"]));
+        assert_eq!(header("1,2\n2,3\n"), None);
+    }
+
+    #[test]
+    fn what_has_two_readings_is_refused() {
+        let twice = ["t,h\n0,1,12,5\n0,2,12,4\n", "0,1,12\n0,2,12,4\n0,3,12,3\n0,4,12\n"];
+        for text in twice {
+            assert!(matches!(shape(text), Err(Unclear::CommaTwice { .. })), "{text}");
+        }
+        assert!(matches!(shape("1;1,234\n2;1,235\n"), Err(Unclear::Thousands { .. })));
+        assert!(shape("0,5;1,234\n0,6;1,235\n").is_ok(), "a leading 0 shows that commas are decimal");
+        assert!(matches!(shape("just some words\nin two lines\n"), Err(Unclear::NoData { .. })));
+    }
+}

@@ -18,10 +18,17 @@
 //!
 //! Not here: swing and glide, added air, the change of a coefficient with the rate.
 
+#[cfg(test)]
+mod checks;
+mod fit;
 mod handbook;
-mod intervals;
+pub(crate) mod intervals;
+mod parameters;
 mod reduce;
+mod said;
+mod solve;
 
+pub use fit::fit;
 pub use handbook::{CLUSTER_SOURCE, cylinder_crosswise, published_cluster_factor};
 pub use intervals::Interval;
 pub use reduce::{Fall, Pull, of_fall, of_force};
@@ -200,7 +207,7 @@ pub struct Comparison {
 }
 
 /// All that the tests of one set of hardware say.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Drag {
     /// The tests, as given.
     pub tests: Vec<TestArea>,

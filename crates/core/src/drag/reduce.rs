@@ -12,10 +12,10 @@ use uom::si::acceleration::meter_per_second_squared;
 pub struct Fall {
     /// All that descends, kg.
     pub mass_kg: Estimate,
-    /// ln of the descent rate, rate in m/s.
-    pub ln_rate: Estimate,
-    /// ln of the air density the rate is referred to, density in kg/m³.
-    pub ln_density: Estimate,
+    /// Descent rate, m/s.
+    pub rate_m_per_s: Estimate,
+    /// Air density the rate is referred to, kg/m³.
+    pub density_kg_per_m3: Estimate,
     /// Gravity of the place.
     pub gravity: Acceleration,
 }
@@ -25,18 +25,23 @@ pub struct Fall {
 pub struct Pull {
     /// Mean force, N.
     pub force_n: Estimate,
-    /// ln of the speed of the air past it, m/s.
-    pub ln_speed: Estimate,
-    /// ln of the air density, kg/m³.
-    pub ln_density: Estimate,
+    /// Speed of the air past it, m/s.
+    pub speed_m_per_s: Estimate,
+    /// Air density, kg/m³.
+    pub density_kg_per_m3: Estimate,
 }
 
 /// ln D of a fall, and how D came about. `rate_trust` says whether the rate is measured or given.
 pub fn of_fall(fall: &Fall, rate_trust: Trust) -> (Estimate, Derivation) {
     let gravity = fall.gravity.get::<meter_per_second_squared>();
     let mass = fall.mass_kg.value;
-    let ln_weight = fall.mass_kg.mapped(maths::ln(mass * gravity), 1.0 / mass);
-    let ln_area = ln_of_force_over_pressure(&ln_weight, &fall.ln_rate, &fall.ln_density);
+    let mut ln_weight = logarithm(&fall.mass_kg);
+    ln_weight.value += maths::ln(gravity);
+    let ln_area = ln_of_force_over_pressure(
+        &ln_weight,
+        &logarithm(&fall.rate_m_per_s),
+        &logarithm(&fall.density_kg_per_m3),
+    );
     let how = Derivation {
         symbol: "D",
         meaning: "drag area of the test".to_owned(),
@@ -46,8 +51,8 @@ pub fn of_fall(fall: &Fall, rate_trust: Trust) -> (Estimate, Derivation) {
         inputs: vec![
             input("m", "all that descends", mass, Kind::Mass, Trust::Given),
             input("g", "gravity of the place", gravity, Kind::Acceleration, Trust::Given),
-            input("rho", "air density", maths::exp(fall.ln_density.value), Kind::Density, Trust::Given),
-            input("v", "descent rate", maths::exp(fall.ln_rate.value), Kind::Speed, rate_trust),
+            input("rho", "air density", fall.density_kg_per_m3.value, Kind::Density, Trust::Given),
+            input("v", "descent rate", fall.rate_m_per_s.value, Kind::Speed, rate_trust),
         ],
         source: Trust::Published("steady fall: weight equals drag, D ρ v²/2 = m g".to_owned()),
     };
@@ -57,8 +62,12 @@ pub fn of_fall(fall: &Fall, rate_trust: Trust) -> (Estimate, Derivation) {
 /// ln D of a pull, and how D came about.
 pub fn of_force(pull: &Pull) -> (Estimate, Derivation) {
     let force = pull.force_n.value;
-    let ln_force = pull.force_n.mapped(maths::ln(force), 1.0 / force);
-    let ln_area = ln_of_force_over_pressure(&ln_force, &pull.ln_speed, &pull.ln_density);
+    let ln_force = logarithm(&pull.force_n);
+    let ln_area = ln_of_force_over_pressure(
+        &ln_force,
+        &logarithm(&pull.speed_m_per_s),
+        &logarithm(&pull.density_kg_per_m3),
+    );
     let how = Derivation {
         symbol: "D",
         meaning: "drag area of the test".to_owned(),
@@ -67,12 +76,17 @@ pub fn of_force(pull: &Pull) -> (Estimate, Derivation) {
         expr: num(2.0) * sym("F") / (sym("rho") * sym("v") * sym("v")),
         inputs: vec![
             input("F", "mean force", force, Kind::Force, Trust::Given),
-            input("rho", "air density", maths::exp(pull.ln_density.value), Kind::Density, Trust::Given),
-            input("v", "speed of the air", maths::exp(pull.ln_speed.value), Kind::Speed, Trust::Given),
+            input("rho", "air density", pull.density_kg_per_m3.value, Kind::Density, Trust::Given),
+            input("v", "speed of the air", pull.speed_m_per_s.value, Kind::Speed, Trust::Given),
         ],
         source: Trust::Published("definition of drag area, F = D ρ v²/2".to_owned()),
     };
     (ln_area, how)
+}
+
+/// ln of a positive quantity.
+fn logarithm(of: &Estimate) -> Estimate {
+    of.mapped(maths::ln(of.value), 1.0 / of.value)
 }
 
 /// ln(2 F/(ρ v²)), parts by entry.
@@ -103,8 +117,8 @@ mod tests {
     fn a_fall_weighs_against_its_drag() {
         let fall = Fall {
             mass_kg: stated(1.2, "mass", 0.012),
-            ln_rate: stated(maths::ln(4.0), "rate", 0.02),
-            ln_density: stated(maths::ln(1.2), "air", 0.003),
+            rate_m_per_s: stated(4.0, "rate", 0.08),
+            density_kg_per_m3: stated(1.2, "air", 0.0036),
             gravity: Acceleration::new::<meter_per_second_squared>(9.8),
         };
         let (ln_area, how) = of_fall(&fall, Trust::Measured);
@@ -121,8 +135,8 @@ mod tests {
     fn a_pull_gives_the_same_area_as_a_fall_of_that_weight() {
         let pull = Pull {
             force_n: stated(1.2 * 9.8, "cell", 0.1176),
-            ln_speed: stated(maths::ln(4.0), "wind", 0.02),
-            ln_density: stated(maths::ln(1.2), "air", 0.003),
+            speed_m_per_s: stated(4.0, "wind", 0.08),
+            density_kg_per_m3: stated(1.2, "air", 0.0036),
         };
         let (ln_area, how) = of_force(&pull);
         assert!((maths::exp(ln_area.value) - 1.225).abs() < 1e-12);
@@ -135,8 +149,8 @@ mod tests {
     fn parts_of_one_entry_add_with_their_signs() {
         let fall = Fall {
             mass_kg: stated(2.0, "shared", 0.02),
-            ln_rate: stated(1.0, "rate", 0.01),
-            ln_density: stated(0.2, "shared", 0.004),
+            rate_m_per_s: stated(3.0, "rate", 0.03),
+            density_kg_per_m3: stated(1.25, "shared", 0.005),
             gravity: Acceleration::new::<meter_per_second_squared>(9.8),
         };
         let (ln_area, _) = of_fall(&fall, Trust::Measured);

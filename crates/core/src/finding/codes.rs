@@ -167,6 +167,18 @@ catalogue! {
         "State the logger's scale, or log pressure.";
     // The project file.
     // Drag areas and full size.
+    DragClusterUnusual, "drag-cluster-unusual", Warning,
+        "A measured cluster factor lies outside the range that handbooks give. The measured value is used all the same.",
+        "Look at the likely causes named, and repeat the single and the cluster drops on one day with one mass.";
+    DragNotToldApart, "drag-not-told-apart", Note,
+        "The tests give only a combination of two factors, not each of them.",
+        "Make the test named in the hint; until then the combination is used where that is enough.";
+    DragTestsDisagree, "drag-tests-disagree", Warning,
+        "No single set of canopy areas, cluster factors and body areas agrees with all tests within their stated doubt.",
+        "Look for a wrong mass, a wrong day's air, or a canopy that was not filled, in the test that sits worst.";
+    DragBodyNegative, "drag-body-negative", Warning,
+        "With the body the whole brakes less than the canopies did without it. The body's net area is taken as nothing.",
+        "Check the masses of both tests and that all canopies were filled; a long body close below can spoil their flow.";
     // Cases and candidates.
     // Sums by hand.
 }

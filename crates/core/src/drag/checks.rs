@@ -1,0 +1,252 @@
+//! What the fit is held against: facts of the trade, closed forms, an independent program.
+
+use outside_check::check;
+
+use super::*;
+use crate::finding::Code;
+use crate::ledger::{Ledger, LedgerId};
+use crate::maths;
+
+const TRADE: &str = "common practice, no published source";
+
+fn canopies(serials: &[&str]) -> Vec<Canopy> {
+    serials.iter().map(|s| Canopy { kind: "third".to_owned(), serial: (*s).to_owned() }).collect()
+}
+
+fn test(name: &str, serials: &[&str], below: Below, ln_area: f64, sd: f64) -> TestArea {
+    let rate = maths::exp(-0.5 * ln_area);
+    let fall = Fall {
+        mass_kg: Estimate::exact(1.0),
+        rate_m_per_s: Estimate::exact(rate).with(format!("{name}.rate"), rate * sd / 2.0, f64::INFINITY),
+        density_kg_per_m3: Estimate::exact(2.0 * 9.8),
+        gravity: crate::quantity::Acceleration::new::<uom::si::acceleration::meter_per_second_squared>(9.8),
+    };
+    let (ln_area, how) = of_fall(&fall, Trust::Given);
+    TestArea {
+        name: name.to_owned(),
+        configuration: Configuration { canopies: canopies(serials), below },
+        ln_area,
+        how,
+    }
+}
+
+const BODY: Below = Below::Body { distance_m: None };
+
+fn below(distance_m: f64) -> Below {
+    Below::Body { distance_m: Some(distance_m) }
+}
+
+/// One third scale, same mass on the line, rates each within `doubt`, m/s.
+fn third_scale(doubt: f64) -> Drag {
+    let tests = [
+        ("one", &["a"][..], Below::Weight, 5.28),
+        ("two", &["a", "b"], Below::Weight, 3.56),
+        ("one-body", &["a"], BODY, 4.03),
+        ("two-body", &["a", "b"], BODY, 2.98),
+    ]
+    .map(|(name, serials, below, rate)| test(name, serials, below, -2.0 * maths::ln(rate), 2.0 * doubt));
+    fit(tests.into(), "tube.model", &mut Ledger::default())
+}
+
+#[test]
+fn facts_of_the_trade_at_one_third_scale() {
+    let drag = third_scale(0.02);
+    let ratios: Vec<f64> = drag.over_first.iter().map(|c| c.factor.value).collect();
+    check! {
+        area: "drag areas", what: "drag areas over that of one canopy, third scale: two, one with body, two with body",
+        against: TRADE, leg: Published,
+        rows: [("two", ratios[0], 2.20), ("one, body", ratios[1], 1.72), ("two, body", ratios[2], 3.14)],
+        within: 0.005, because: "half a unit of the last digit told",
+    }
+    let cluster = drag.clusters[0].factor.factor().unwrap();
+    assert_eq!(cluster.trust, Trust::Measured);
+    check! {
+        area: "drag areas", what: "cluster factor of two, with its 95 % interval", against: TRADE, leg: Published,
+        rows: [("value", cluster.value, 1.10), ("low", cluster.interval.low, 0.98), ("high", cluster.interval.high, 1.23)],
+        within: 0.0051, because: "half a unit of the last digit told",
+    }
+    assert!(drag.findings.iter().any(|f| f.code == Code::DragClusterUnusual && f.message.contains("above")));
+    let over =
+        |count: usize| drag.net.iter().find(|n| n.count == count).unwrap().over_one_canopy.clone().unwrap();
+    let (one, two) = (over(1), over(2));
+    check! {
+        area: "drag areas", what: "net body area over one canopy, under one and under two, with 95 % intervals",
+        against: TRADE, leg: Published,
+        rows: [
+            ("one", one.value, 0.72), ("one low", one.interval.low, 0.54), ("one high", one.interval.high, 0.92),
+            ("two", two.value, 0.94), ("two low", two.interval.low, 0.64), ("two high", two.interval.high, 1.26),
+        ],
+        within: 0.0051, because: "half a unit of the last digit told",
+    }
+    let body = drag.body.as_ref().unwrap();
+    assert!(matches!(body.area, Known::NotTold(_)) && body.shielded.len() == 2);
+    let said = drag.findings.iter().filter(|f| f.code == Code::DragNotToldApart).count();
+    assert_eq!(said, 1, "said once");
+    assert_eq!(drag.degrees_of_freedom, 0);
+}
+
+#[test]
+fn net_areas_differ_once_the_rates_are_known_well() {
+    let difference = |doubt| third_scale(doubt).net_differences[0].factor.clone();
+    assert!(difference(0.02).interval.holds(0.0));
+    let sharp = difference(0.005);
+    assert!(sharp.interval.low > 0.0 && sharp.value > 0.0);
+    // They differ by 0.22 of one canopy of 1/5.28² (m/s)⁻².
+    assert!((sharp.value * 5.28 * 5.28 - 0.223).abs() < 0.001);
+}
+
+/// Areas put in come out: two canopies, η 0.93, B 0.8 with κ 0.5 and 0.3 at the nearer riser.
+fn exact(configurations: &[(&str, &[&str], Below)], sd: f64) -> Vec<TestArea> {
+    configurations
+        .iter()
+        .map(|(name, serials, below)| {
+            let cluster = if serials.len() == 2 { 0.93 } else { 1.0 };
+            let net = match below {
+                Below::Weight => 0.0,
+                Below::Body { .. } if serials.is_empty() => 0.8,
+                Below::Body { distance_m } => {
+                    let share = if serials.len() == 2 { 0.3 } else { 0.5 };
+                    let fading = distance_m.map_or(1.0, |x| maths::pow(2.0 / x, 2.0 / 3.0));
+                    0.8 * (1.0 - share * fading)
+                }
+            };
+            let area = cluster * 1.5 * serials.len() as f64 + net;
+            test(name, serials, *below, maths::ln(area), sd)
+        })
+        .collect()
+}
+
+const WEIGHTS: [(&str, &[&str], Below); 2] =
+    [("1", &["a"], Below::Weight), ("2", &["a", "b"], Below::Weight)];
+
+#[test]
+fn a_second_riser_length_tells_body_and_shadow_apart() {
+    let mut tests = WEIGHTS.to_vec();
+    tests.extend([("1s", &["a"][..], below(2.0)), ("2s", &["a", "b"], below(2.0))]);
+    let one_length = fit(exact(&tests, 0.01), "x", &mut Ledger::default()).body.unwrap();
+    assert!(one_length.area.factor().is_none());
+    tests.push(("1l", &["a"], below(6.0)));
+    let drag = fit(exact(&tests, 0.01), "x", &mut Ledger::default());
+    let body = drag.body.unwrap();
+    assert!((body.area.factor().unwrap().value - 0.8).abs() < 1e-9);
+    for (shielded, want) in body.shielded.iter().zip([0.5, 0.3]) {
+        let share = shielded.share.factor().unwrap();
+        assert!((share.value - want).abs() < 1e-9, "{} against {want}", share.value);
+        assert!(share.interval.low < want && want < share.interval.high && share.interval.high <= 1.0);
+        assert_eq!(shielded.distance_m, Some(2.0));
+    }
+    assert!(!drag.findings.iter().any(|f| f.code == Code::DragNotToldApart), "{:?}", drag.findings);
+}
+
+#[test]
+fn the_body_alone_tells_them_apart_too() {
+    let mut tests = WEIGHTS.to_vec();
+    tests.extend([("1s", &["a"][..], BODY), ("2s", &["a", "b"], BODY), ("0", &[], BODY)]);
+    let drag = fit(exact(&tests, 0.01), "x", &mut Ledger::default());
+    let body = drag.body.unwrap();
+    let area = body.area.factor().unwrap();
+    assert!((area.value - 0.8).abs() < 1e-9 && area.scale == Scale::Log);
+    // B is the drop of the body alone: its doubt is that drop's.
+    assert!((area.estimate.standard_uncertainty() - 0.01).abs() < 1e-4);
+    assert!((body.shielded[0].share.factor().unwrap().value - 0.5).abs() < 1e-9);
+    assert!((drag.net[0].area.factor().unwrap().value - 0.4).abs() < 1e-9);
+}
+
+#[test]
+fn a_measured_cluster_factor_is_not_pulled_by_the_handbook() {
+    let mut ledger = Ledger::default();
+    let drag = fit(exact(&WEIGHTS, 0.05), "x", &mut ledger);
+    let factor = drag.clusters[0].factor.factor().unwrap();
+    assert!((factor.value - 0.93).abs() < 1e-9);
+    assert!(ledger.iter().all(|(id, _)| !id.0.starts_with("handbook")));
+    // ln η = ln D₂ − ln D₁ − ln 2, alike canopies adding 2 %/√2.
+    let want = maths::sqrt(0.05 * 0.05 * 2.0 + 0.02 * 0.02 / 2.0);
+    assert!((factor.estimate.standard_uncertainty() - want).abs() < 1e-4);
+}
+
+#[test]
+fn a_silent_cluster_factor_is_the_handbooks_and_says_so() {
+    let mut ledger = Ledger::default();
+    let drag = fit(exact(&WEIGHTS[1..], 0.01), "x", &mut ledger);
+    let factor = drag.clusters[0].factor.factor().unwrap();
+    assert_eq!(factor.trust.word(), "handbook");
+    assert!((factor.value - 0.975).abs() < 1e-6);
+    let id = LedgerId::from("handbook.cluster-factor.2");
+    assert!(ledger.get(&id).unwrap().trust.is_from_memory());
+    let area = drag.kinds[0].mean.factor().unwrap();
+    assert!((area.value - 0.93 * 1.5 / 0.975).abs() < 1e-6);
+    let part = area.estimate.parts[&id].signed;
+    assert!((part + 0.05 / maths::sqrt(12.0) / 0.975).abs() < 1e-4, "the range's half-width over √3: {part}");
+    assert!(drag.findings.iter().all(|f| f.code != Code::DragClusterUnusual));
+}
+
+#[test]
+fn only_with_the_body_neither_is_told() {
+    let drag = fit(exact(&[("1s", &["a"], BODY)], 0.01), "x", &mut Ledger::default());
+    assert!(drag.kinds[0].mean.factor().is_none());
+    assert!(drag.net[0].area.factor().is_none() && drag.net[0].over_one_canopy.is_none());
+    let total = drag.net[0].ln_total.as_ref().unwrap();
+    assert!((maths::exp(total.value) - 1.9).abs() < 1e-9, "the whole is told");
+    let Known::NotTold(not_told) = &drag.net[0].area else { panic!("not told") };
+    assert!(not_told.would_tell.contains("one third under a small weight"));
+}
+
+#[test]
+fn a_body_cannot_take_drag_away() {
+    let tests = vec![test("1", &["a"], Below::Weight, 0.0, 0.02), test("1s", &["a"], BODY, -0.1, 0.02)];
+    let drag = fit(tests, "x", &mut Ledger::default());
+    let net = drag.net[0].area.factor().unwrap();
+    assert!(net.value.abs() < 1e-12 && net.interval.low.abs() < 1e-12);
+    assert!((net.estimate.value - (maths::exp(-0.1) - 1.0)).abs() < 1e-9, "what was seen is kept");
+    // With N = 0 both tests are of the canopy: their mean.
+    let area = drag.kinds[0].each[0].1.factor().unwrap();
+    assert!((maths::ln(area.value) + 0.05).abs() < 1e-3, "{}", area.value);
+    assert!(drag.findings.iter().any(|f| f.code == Code::DragBodyNegative));
+    assert!(drag.chi_squared > 10.0);
+}
+
+#[test]
+fn what_tests_share_cancels_in_ratios_and_stays_in_areas() {
+    let shared = |mut t: TestArea| {
+        t.ln_area = t.ln_area.with("may.slow-air", 0.06, f64::INFINITY);
+        t
+    };
+    let tests: Vec<TestArea> = exact(&WEIGHTS, 0.01).into_iter().map(shared).collect();
+    let drag = fit(tests, "x", &mut Ledger::default());
+    let id = LedgerId::from("may.slow-air");
+    let cluster = drag.clusters[0].factor.factor().unwrap();
+    assert!(cluster.estimate.parts.get(&id).is_none_or(|part| part.signed.abs() < 1e-6));
+    let area = drag.kinds[0].mean.factor().unwrap();
+    assert!((area.estimate.parts[&id].signed - 0.06).abs() < 1e-6);
+    assert!(drag.over_first[0].factor.estimate.standard_uncertainty() < 0.0142);
+}
+
+#[test]
+fn tests_that_disagree_are_noticed() {
+    let mut tests = exact(&WEIGHTS, 0.01);
+    tests.push(test("again", &["a"], Below::Weight, maths::ln(1.5) + 0.2, 0.01));
+    let drag = fit(tests, "x", &mut Ledger::default());
+    assert_eq!(drag.degrees_of_freedom, 1);
+    assert!((drag.chi_squared - 0.2 * 0.2 / (2.0 * 0.01 * 0.01)).abs() < 0.01, "{}", drag.chi_squared);
+    assert!(drag.findings.iter().any(|f| f.code == Code::DragTestsDisagree));
+}
+
+#[test]
+fn few_degrees_of_freedom_widen_the_interval() {
+    let mut tests = exact(&WEIGHTS, 0.01);
+    for t in &mut tests {
+        t.ln_area.parts.values_mut().for_each(|part| part.dof = 2.0);
+    }
+    let few = fit(tests, "x", &mut Ledger::default());
+    let many = fit(exact(&WEIGHTS, 0.01), "x", &mut Ledger::default());
+    let width =
+        |drag: &Drag| drag.over_first[0].factor.interval.high - drag.over_first[0].factor.interval.low;
+    // ν = (2u²)²/(2u⁴/2) = 4: t = 2.776 for 1.960.
+    assert!((width(&few) / width(&many) - 2.776 / 1.960).abs() < 0.01);
+}
+
+#[test]
+fn no_test_is_an_empty_answer() {
+    let drag = fit(Vec::new(), "x", &mut Ledger::default());
+    assert!(drag.kinds.is_empty() && drag.net.is_empty() && drag.body.is_none() && drag.findings.is_empty());
+}

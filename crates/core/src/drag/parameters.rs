@@ -1,0 +1,271 @@
+//! The factors of the model as numbered parameters, and ln D of a test with its slopes.
+
+use std::collections::BTreeMap;
+
+use nalgebra::{DMatrix, DVector};
+
+use super::{Below, Canopy, Configuration, TestArea};
+use crate::maths;
+
+/// The exponent of the wake's deficit with distance.
+const WAKE_EXPONENT: f64 = 2.0 / 3.0;
+
+/// One number to be found.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Parameter {
+    /// ln of the mean area of a kind.
+    LnKind(String),
+    /// ln of a canopy's area less that of its kind's mean.
+    Difference(Canopy),
+    /// ln η_n.
+    LnCluster(usize),
+    /// (1 − κ) B under a count at a distance, m².
+    Net(usize, Distance),
+    /// B, m².
+    Body,
+    /// κ_n B at the shortest distance under that count, m².
+    Shadow(usize),
+}
+
+/// A distance as a key: whole tenths of a millimetre, so that 1.2 m is 1.2 m however it was written.
+pub(super) type Distance = Option<i64>;
+
+pub(super) fn distance_key(distance_m: Option<f64>) -> Distance {
+    distance_m.map(|m| (m * 1e4).round() as i64)
+}
+
+pub(super) fn distance_m(key: Distance) -> Option<f64> {
+    key.map(|tenths| tenths as f64 / 1e4)
+}
+
+/// How the body stands in the model.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum BodyForm {
+    /// A net area for each count and distance.
+    Net,
+    /// B, and a shadow for each count.
+    Split,
+}
+
+/// A bound that is active, in place of the parameter's own value.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Hold {
+    /// The parameter is free.
+    Free,
+    /// A net area, or B, is nothing.
+    Nothing,
+    /// A shadow is this share of B.
+    ShareOfBody(f64),
+}
+
+/// The parameters of a set of tests.
+#[derive(Clone, Debug)]
+pub(super) struct Layout {
+    pub(super) parameters: Vec<Parameter>,
+    pub(super) form: BodyForm,
+    index: BTreeMap<Parameter, usize>,
+    shortest: BTreeMap<usize, Distance>,
+}
+
+impl Layout {
+    pub(super) fn new(tests: &[TestArea], form: BodyForm) -> Self {
+        let mut parameters = std::collections::BTreeSet::new();
+        let mut shortest: BTreeMap<usize, Distance> = BTreeMap::new();
+        for TestArea { configuration, .. } in tests {
+            let count = configuration.canopies.len();
+            for canopy in &configuration.canopies {
+                parameters.insert(Parameter::LnKind(canopy.kind.clone()));
+                parameters.insert(Parameter::Difference(canopy.clone()));
+            }
+            if count > 1 {
+                parameters.insert(Parameter::LnCluster(count));
+            }
+            let Below::Body { distance_m } = configuration.below else { continue };
+            let distance = distance_key(distance_m);
+            match (count, form) {
+                (0, _) => drop(parameters.insert(Parameter::Body)),
+                (_, BodyForm::Net) => drop(parameters.insert(Parameter::Net(count, distance))),
+                (_, BodyForm::Split) => {
+                    parameters.insert(Parameter::Body);
+                    parameters.insert(Parameter::Shadow(count));
+                    let least = shortest.entry(count).or_insert(distance);
+                    *least = (*least).min(distance);
+                }
+            }
+        }
+        let parameters: Vec<Parameter> = parameters.into_iter().collect();
+        let index = parameters.iter().cloned().enumerate().map(|(i, p)| (p, i)).collect();
+        Layout { parameters, form, index, shortest }
+    }
+
+    pub(super) fn at(&self, parameter: &Parameter) -> Option<usize> {
+        self.index.get(parameter).copied()
+    }
+
+    fn place(&self, parameter: &Parameter) -> usize {
+        self.at(parameter).expect("every parameter of a test is laid out from the same tests")
+    }
+
+    /// The shortest distance tested under a count: where its κ is for.
+    pub(super) fn shortest(&self, count: usize) -> Distance {
+        self.shortest.get(&count).copied().flatten()
+    }
+
+    /// (x_n/x)^(2/3): what is left of the shadow at this distance.
+    pub(super) fn fading(&self, count: usize, distance: Distance) -> f64 {
+        match (self.shortest(count), distance) {
+            (Some(shortest), Some(distance)) if shortest > 0 => {
+                maths::pow(shortest as f64 / distance as f64, WAKE_EXPONENT)
+            }
+            _ => 1.0,
+        }
+    }
+
+    /// Somewhere sensible to start from: areas as if η were 1 and the body a fifth of what brakes.
+    pub(super) fn start(&self, tests: &[TestArea]) -> DVector<f64> {
+        let mut at = DVector::zeros(self.parameters.len());
+        let area = |test: &TestArea| maths::exp(test.ln_area.value);
+        for (i, parameter) in self.parameters.iter().enumerate() {
+            let has = |test: &&TestArea| match parameter {
+                Parameter::LnKind(kind) => test.configuration.canopies.iter().any(|c| &c.kind == kind),
+                Parameter::Net(count, distance) => {
+                    matches!(test.configuration.below, Below::Body { distance_m } if distance_key(distance_m) == *distance)
+                        && test.configuration.canopies.len() == *count
+                }
+                Parameter::Body | Parameter::Shadow(_) => {
+                    matches!(test.configuration.below, Below::Body { .. })
+                }
+                Parameter::Difference(_) | Parameter::LnCluster(_) => false,
+            };
+            let bare_first = |test: &&TestArea| match test.configuration.below {
+                Below::Weight => 0,
+                Below::Body { .. } => 1,
+            };
+            let Some(test) = tests.iter().filter(has).min_by_key(bare_first) else { continue };
+            let total = area(test);
+            let count = test.configuration.canopies.len();
+            at[i] = match parameter {
+                Parameter::LnKind(_) => {
+                    let share = if test.configuration.below == Below::Weight { 1.0 } else { 0.8 };
+                    maths::ln(share * total / count as f64)
+                }
+                Parameter::Body if count == 0 => total,
+                Parameter::Shadow(_) => 0.05 * total,
+                _ => 0.2 * total,
+            };
+        }
+        at
+    }
+
+    /// The canopies' drag area, and its slopes put into `slopes`.
+    fn canopies(&self, canopies: &[Canopy], at: &DVector<f64>, mut slopes: Option<&mut DVector<f64>>) -> f64 {
+        let cluster = (canopies.len() > 1).then(|| self.place(&Parameter::LnCluster(canopies.len())));
+        let factor = cluster.map_or(1.0, |i| maths::exp(at[i]));
+        let mut sum = 0.0;
+        for canopy in canopies {
+            let kind = self.place(&Parameter::LnKind(canopy.kind.clone()));
+            let own = self.place(&Parameter::Difference(canopy.clone()));
+            let area = factor * maths::exp(at[kind] + at[own]);
+            sum += area;
+            if let Some(slopes) = slopes.as_deref_mut() {
+                slopes[kind] += area;
+                slopes[own] += area;
+            }
+        }
+        if let (Some(i), Some(slopes)) = (cluster, slopes) {
+            slopes[i] += sum;
+        }
+        sum
+    }
+
+    /// What the body adds, and its slopes.
+    fn body(
+        &self,
+        configuration: &Configuration,
+        at: &DVector<f64>,
+        holds: &[Hold],
+        slopes: &mut DVector<f64>,
+    ) -> f64 {
+        let Below::Body { distance_m } = configuration.below else { return 0.0 };
+        let (count, distance) = (configuration.canopies.len(), distance_key(distance_m));
+        let mut linear = |parameter: &Parameter, slope: f64| {
+            let i = self.place(parameter);
+            if holds[i] == Hold::Nothing {
+                return 0.0;
+            }
+            slopes[i] += slope;
+            slope * at[i]
+        };
+        if count == 0 {
+            return linear(&Parameter::Body, 1.0);
+        }
+        if self.form == BodyForm::Net {
+            return linear(&Parameter::Net(count, distance), 1.0);
+        }
+        let fading = self.fading(count, distance);
+        match holds[self.place(&Parameter::Shadow(count))] {
+            Hold::ShareOfBody(share) => linear(&Parameter::Body, 1.0 - share * fading),
+            _ => linear(&Parameter::Body, 1.0) + linear(&Parameter::Shadow(count), -fading),
+        }
+    }
+
+    /// ln D of a configuration and its slopes; `None` where D would not be above 0.
+    pub(super) fn ln_area(
+        &self,
+        configuration: &Configuration,
+        at: &DVector<f64>,
+        holds: &[Hold],
+    ) -> Option<(f64, DVector<f64>)> {
+        let mut slopes = DVector::zeros(self.parameters.len());
+        let canopies = self.canopies(&configuration.canopies, at, Some(&mut slopes));
+        let total = canopies + self.body(configuration, at, holds, &mut slopes);
+        (total > 0.0 && total.is_finite()).then(|| (maths::ln(total), slopes / total))
+    }
+
+    /// ln of the canopies' part alone, of mean canopies of these kinds, and its slopes.
+    pub(super) fn ln_mean_canopies(&self, canopies: &[Canopy], at: &DVector<f64>) -> (f64, DVector<f64>) {
+        let mut mean = at.clone();
+        for (i, parameter) in self.parameters.iter().enumerate() {
+            if matches!(parameter, Parameter::Difference(_)) {
+                mean[i] = 0.0;
+            }
+        }
+        let mut slopes = DVector::zeros(self.parameters.len());
+        let total = self.canopies(canopies, &mean, Some(&mut slopes));
+        for (i, parameter) in self.parameters.iter().enumerate() {
+            if matches!(parameter, Parameter::Difference(_)) {
+                slopes[i] = 0.0;
+            }
+        }
+        (maths::ln(total), slopes / total)
+    }
+
+    /// The net area under a count at a distance, and its slopes.
+    pub(super) fn net(&self, count: usize, distance: Distance, at: &DVector<f64>) -> (f64, DVector<f64>) {
+        let configuration = Configuration {
+            canopies: vec![Canopy { kind: String::new(), serial: String::new() }; count],
+            below: Below::Body { distance_m: distance_m(distance) },
+        };
+        let mut slopes = DVector::zeros(self.parameters.len());
+        let free = vec![Hold::Free; self.parameters.len()];
+        let net = self.body(&configuration, at, &free, &mut slopes);
+        (net, slopes)
+    }
+
+    /// Jacobian of ln D over the tests; `None` where some D would not be above 0.
+    pub(super) fn predict(
+        &self,
+        tests: &[TestArea],
+        at: &DVector<f64>,
+        holds: &[Hold],
+    ) -> Option<(DVector<f64>, DMatrix<f64>)> {
+        let mut values = DVector::zeros(tests.len());
+        let mut jacobian = DMatrix::zeros(tests.len(), self.parameters.len());
+        for (row, test) in tests.iter().enumerate() {
+            let (ln_area, slopes) = self.ln_area(&test.configuration, at, holds)?;
+            values[row] = ln_area;
+            jacobian.set_row(row, &slopes.transpose());
+        }
+        Some((values, jacobian))
+    }
+}

@@ -1,0 +1,116 @@
+//! What the fit says in words: what is not told apart, and what is unusual with its likely causes.
+
+use super::handbook::CLUSTER_SOURCE;
+use super::{Drag, Known, NotTold};
+use crate::finding::{Code, Finding, Subject};
+
+pub(super) fn kind_not_told(kind: &str) -> NotTold {
+    NotTold {
+        reason: format!(
+            "Canopies of the kind {kind} came down only with the body, whose area is mixed with theirs."
+        ),
+        would_tell: format!("A drop of one {kind} under a small weight would tell."),
+    }
+}
+
+pub(super) fn cluster_not_told(count: usize) -> NotTold {
+    NotTold {
+        reason: format!(
+            "No test tells the cluster factor of {count}, and no handbook range is remembered for it."
+        ),
+        would_tell: format!(
+            "A drop of one canopy and one of {count}, both under a small weight, would tell."
+        ),
+    }
+}
+
+pub(super) fn net_not_told(count: usize, kinds: &[&str]) -> NotTold {
+    let what = match (count, kinds.first()) {
+        (1, Some(kind)) => format!("one {kind}"),
+        (_, Some(kind)) => format!("{count} of the kind {kind}"),
+        (_, None) => format!("{count} of these canopies"),
+    };
+    NotTold {
+        reason: format!("The body's area under {count} is mixed with that of the canopies above it."),
+        would_tell: format!("A drop of {what} under a small weight would tell."),
+    }
+}
+
+pub(super) fn body_not_told() -> NotTold {
+    NotTold {
+        reason: "With the body at one distance under each count only the net area (1 − κ) B shows: κ and B are not \
+                 told apart."
+            .to_owned(),
+        would_tell: "A drop with another riser length under the same canopies, or of the body alone, would tell."
+            .to_owned(),
+    }
+}
+
+/// Findings of a fit; `label` is the subject.
+pub(super) fn findings(drag: &Drag, label: &str) -> Vec<Finding> {
+    let subject = || Subject::Key(label.to_owned());
+    let mut findings = Vec::new();
+    for cluster in &drag.clusters {
+        let (Some(factor), Some(range)) = (cluster.factor.factor(), cluster.handbook) else { continue };
+        if range.holds(factor.value) {
+            continue;
+        }
+        let (side, causes) = if factor.value > range.high {
+            (
+                "above",
+                "likely causes: unequal masses between the tests; the single canopy not yet at terminal speed; \
+                 rising air between the sets; swing or glide, either sign; unequal canopies",
+            )
+        } else {
+            (
+                "below",
+                "likely causes: canopies crowding each other on short lines; unequal masses between the tests; \
+                 sinking air between the sets; swing or glide, either sign; unequal canopies; one not filled",
+            )
+        };
+        let message = format!(
+            "cluster factor of {} is {:.2} (95 % sure: {:.2} to {:.2}), {side} the {:.2} to {:.2} from memory of {}",
+            cluster.count,
+            factor.value,
+            factor.interval.low,
+            factor.interval.high,
+            range.low,
+            range.high,
+            CLUSTER_SOURCE
+        );
+        findings.push(Finding::new(Code::DragClusterUnusual, subject(), message).hint(causes));
+    }
+    let mut mixed: Vec<&NotTold> = Vec::new();
+    let kinds = drag.kinds.iter().map(|kind| &kind.mean);
+    let clusters = drag.clusters.iter().map(|cluster| &cluster.factor);
+    let nets = drag.net.iter().map(|net| &net.area);
+    let body = drag.body.iter().flat_map(|body| {
+        std::iter::once(&body.area).chain(body.shielded.iter().map(|shielded| &shielded.share))
+    });
+    for known in kinds.chain(clusters).chain(nets).chain(body) {
+        if let Known::NotTold(not_told) = known
+            && !mixed.contains(&not_told)
+        {
+            mixed.push(not_told);
+        }
+    }
+    for not_told in mixed {
+        let plain = |text: &str| text.trim_end_matches('.').to_owned();
+        findings.push(
+            Finding::new(Code::DragNotToldApart, subject(), plain(&not_told.reason))
+                .hint(plain(&not_told.would_tell)),
+        );
+    }
+    for net in &drag.net {
+        if let Some(factor) = net.area.factor()
+            && factor.estimate.value < -factor.estimate.standard_uncertainty()
+        {
+            let message = format!(
+                "the body under {} takes drag away ({:.3} m², where nothing is the least it can add)",
+                net.count, factor.estimate.value
+            );
+            findings.push(Finding::new(Code::DragBodyNegative, subject(), message));
+        }
+    }
+    findings
+}

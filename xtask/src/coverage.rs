@@ -49,6 +49,8 @@ pub struct Worked {
     /// Half width of the interval, relative.
     half_width: Option<f64>,
     nuisances: Vec<(&'static str, f64)>,
+    /// For each good drop with a rate: relative error, own doubt, gust scatter, the straight line's error.
+    singles: Vec<[f64; 4]>,
 }
 
 /// Runs `cargo xtask coverage [--campaigns N] [--seed tuning|untuned] [--write] [--wrong]`.
@@ -163,6 +165,20 @@ fn one(seed: u64, cell: Cell) -> Worked {
             summary(&rates),
         ));
     }
+    let mut singles = Vec::new();
+    for (truth, line) in campaign.truth.drops.iter().zip(&oracle.drops) {
+        let middle = truth.samples.start.midpoint(truth.samples.end);
+        let hit = ranges.iter().position(|r| r.0 <= middle && middle <= r.1);
+        if let (Kind::Good, Some(rate), Some(line)) = (truth.kind, hit.and_then(|i| rates[i].rate()), line) {
+            let share = |v: f64| v / truth.rate_m_s;
+            singles.push([
+                share(rate.rate.get::<meter_per_second>()) - 1.0,
+                share(rate.standard_uncertainty.get::<meter_per_second>()),
+                share(rate.gust_scatter.get::<meter_per_second>()),
+                share(*line) - 1.0,
+            ]);
+        }
+    }
     let swing = campaign.truth.drops.iter().map(|d| d.swing_deg).fold(0.0, f64::max);
     Worked {
         cell,
@@ -172,6 +188,7 @@ fn one(seed: u64, cell: Cell) -> Worked {
         error,
         holds,
         oracle_error: oracle.mean_m_s.map(|m| m / truth - 1.0),
+        singles,
         half_width: interval.map(|(low, high)| 0.5 * (high - low) / truth),
         nuisances: vec![
             ("rate, m/s", truth),
@@ -266,7 +283,9 @@ fn judge(truths: &[DropTruth], found: &[(usize, usize)], pooling: &Pooling) -> (
     }
     let extra = matched.iter().filter(|m| !**m).count();
     for (i, _) in matched.iter().enumerate().filter(|(_, m)| !**m) {
-        wrong.push(format!("no drop at samples {:?}: {:?}", found[i], pooling.fates[i]));
+        let near =
+            truths.iter().min_by_key(|t| t.samples.start.abs_diff(found[i].0)).map(|t| t.samples.clone());
+        wrong.push(format!("no drop at samples {:?}: {:?}; nearest {near:?}", found[i], pooling.fates[i]));
     }
     (right, truths.len() + extra, wrong)
 }
@@ -380,6 +399,32 @@ fn table(all: &[Worked]) -> String {
             c.rms_ratio,
             percent(c.half_width),
         );
+    }
+    let _ = writeln!(
+        text,
+        "\n| single drops | number | mean error | rms error | straight line's rms | mean own doubt | mean gust scatter | rms error over doubt |\n|---|---|---|---|---|---|---|---|"
+    );
+    for gusts in [GustClass::Still, GustClass::Light, GustClass::Fresh] {
+        for logger in [LoggerClass::Foot, LoggerClass::Decimetre, LoggerClass::Pressure] {
+            let drops: Vec<[f64; 4]> = all
+                .iter()
+                .filter(|w| w.cell.gusts == gusts && w.cell.logger == logger)
+                .flat_map(|w| w.singles.iter().copied())
+                .collect();
+            let mean =
+                |f: &dyn Fn(&[f64; 4]) -> f64| drops.iter().map(f).sum::<f64>() / drops.len().max(1) as f64;
+            let _ = writeln!(
+                text,
+                "| {gusts:?} {logger:?} | {} | {} | {} | {} | {} | {} | {:.3} |",
+                drops.len(),
+                percent(mean(&|d| d[0])),
+                percent(mean(&|d| d[0] * d[0]).sqrt()),
+                percent(mean(&|d| d[3] * d[3]).sqrt()),
+                percent(mean(&|d| d[1])),
+                percent(mean(&|d| d[2])),
+                mean(&|d| d[0] * d[0] / (d[1] * d[1] + d[2] * d[2] + 1e-4)).sqrt(),
+            );
+        }
     }
     let mut ranges: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
     for (name, value) in all.iter().flat_map(|w| &w.nuisances) {

@@ -66,13 +66,14 @@ pub(crate) fn falls(
     let turn_m = (4.0 * noise_m).max(1.5).max(1.5 * step_m);
     let mut found = Vec::new();
     for (top, bottom) in descending_legs(blocks, turn_m) {
+        let mut stretches = Vec::new();
         let mut parts = vec![(top, bottom)];
         while let Some((a, b)) = parts.pop() {
             if blocks[a].height_m - blocks[b].height_m < least_m {
                 continue;
             }
-            if let Some((from, to, speed)) = fall_in(blocks, a, b, least_m, noise_m, cfg) {
-                found.push((from, to, speed));
+            if let Some((from, to)) = fall_in(blocks, a, b, least_m, noise_m, cfg) {
+                stretches.push((from, to));
                 if from > a {
                     parts.push((a, from));
                 }
@@ -81,15 +82,55 @@ pub(crate) fn falls(
                 }
             }
         }
+        stretches.sort_unstable();
+        found.extend(
+            joined(blocks, &stretches)
+                .into_iter()
+                .filter(|&(from, to)| falls_far(blocks, from, to, least_m, cfg)),
+        );
     }
-    found.sort_unstable_by_key(|&(from, ..)| from);
-    for (n, &(from, to, speed)) in found.iter().enumerate() {
+    for (n, &(from, to)) in found.iter().enumerate() {
         let follows = n > 0 && from <= found[n - 1].1 + 1;
         let next_follows = found.get(n + 1).is_some_and(|next| next.0 <= to + 1);
-        let fall = bounds(blocks, from, to, speed, follows, next_follows);
         busy.push((blocks[from].time_s, blocks[to].time_s));
-        out.push(fall);
+        out.push(bounds(blocks, from, to, follows, next_follows));
     }
+}
+
+/// Mean speed between two blocks, m/s, positive down.
+fn speed_between(blocks: &[Block], from: usize, to: usize) -> f64 {
+    (blocks[from].height_m - blocks[to].height_m) / (blocks[to].time_s - blocks[from].time_s).max(1e-3)
+}
+
+/// Joins stretches of one leg that noise, a gap or the filling of the canopy cut apart. Two stay two where each lasts
+/// for some seconds and their speeds differ by far: a drogue and a main canopy.
+fn joined(blocks: &[Block], stretches: &[(usize, usize)]) -> Vec<(usize, usize)> {
+    const APART_S: f64 = 0.8;
+    const LEAST_S: f64 = 3.0;
+    const OTHER_SPEED: f64 = 1.6;
+    let mut out: Vec<(usize, usize)> = Vec::new();
+    for &(from, to) in stretches {
+        if let Some(last) = out.last_mut() {
+            let near = blocks[from].time_s - blocks[last.1].time_s < APART_S;
+            let long = |a: usize, b: usize| blocks[b].time_s - blocks[a].time_s >= LEAST_S;
+            let (before, after) = (speed_between(blocks, last.0, last.1), speed_between(blocks, from, to));
+            let two =
+                long(last.0, last.1) && long(from, to) && before.max(after) > OTHER_SPEED * before.min(after);
+            if near && !two {
+                last.1 = last.1.max(to);
+                continue;
+            }
+        }
+        out.push((from, to));
+    }
+    out
+}
+
+/// Whether the levels before and after differ by enough, and the way between took a fall's speed.
+fn falls_far(blocks: &[Block], from: usize, to: usize, least_m: f64, cfg: &FindConfig) -> bool {
+    let before = level_back(&blocks[..from], blocks[from].time_s).unwrap_or(blocks[from].height_m);
+    let after = level(&blocks[to + 1..], blocks[to].time_s, 1.0).unwrap_or(blocks[to].height_m);
+    before - after >= 0.8 * least_m && speed_between(blocks, from, to) >= cfg.slowest_fall_m_per_s
 }
 
 /// Indices of a maximum and the minimum after it, for each leg that goes down by more than `turn_m`.
@@ -132,7 +173,7 @@ fn descending_legs(blocks: &[Block], turn_m: f64) -> Vec<(usize, usize)> {
     legs
 }
 
-/// The fall in blocks `a..=b` and its speed in m/s, or `None` if nothing there falls fast enough.
+/// The fall in blocks `a..=b`, or `None` if nothing there falls fast enough.
 fn fall_in(
     blocks: &[Block],
     a: usize,
@@ -140,7 +181,7 @@ fn fall_in(
     least_m: f64,
     noise_m: f64,
     cfg: &FindConfig,
-) -> Option<(usize, usize, f64)> {
+) -> Option<(usize, usize)> {
     let loss_m =
         (0.4 * (blocks[a].height_m - blocks[b].height_m)).clamp(0.6 * least_m, 60.0_f64.max(least_m));
     let (mut from, mut to) = shortest_loss(&blocks[a..=b], loss_m).map(|(i, j)| (a + i, a + j))?;
@@ -189,7 +230,7 @@ fn fall_in(
     if blocks[from].height_m - blocks[to].height_m < least_m {
         return None;
     }
-    Some((from, to, core))
+    Some((from, to))
 }
 
 /// The shortest stretch in which the height falls by at least `loss_m`: first and last index.
@@ -217,9 +258,10 @@ fn shortest_loss(blocks: &[Block], loss_m: f64) -> Option<(usize, usize)> {
 
 /// Release and ground of a fall between two blocks, as samples: where the line of the fall meets the levels before
 /// and after. The release lies earlier than that by the time it takes to gain speed, `v ln 2 / g`.
-fn bounds(blocks: &[Block], from: usize, to: usize, speed: f64, follows: bool, next_follows: bool) -> Fall {
+fn bounds(blocks: &[Block], from: usize, to: usize, follows: bool, next_follows: bool) -> Fall {
     let time: Vec<f64> = blocks[from..=to].iter().map(|b| b.time_s).collect();
     let height: Vec<f64> = blocks[from..=to].iter().map(|b| b.height_m).collect();
+    let speed = speed_between(blocks, from, to);
     let late = time.len() - (time.len() * 2 / 5).clamp(1, 40).min(time.len());
     let near_end = if time.len() - late >= 3 { late } else { time.len().saturating_sub(3) };
     let end_line = line(&time[near_end..], &height[near_end..]);

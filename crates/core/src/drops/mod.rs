@@ -47,8 +47,8 @@ pub struct FindConfig {
 impl Default for FindConfig {
     fn default() -> Self {
         FindConfig {
-            slowest_fall_m_per_s: 1.4,
-            least_fall_m: 2.5,
+            slowest_fall_m_per_s: 1.6,
+            least_fall_m: 3.0,
             block_s: 0.1,
             fastest_fall_m_per_s: 60.0,
             least_spike_m: 2.0,

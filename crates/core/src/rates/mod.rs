@@ -76,7 +76,7 @@ impl Default for RateConfig {
             lead: (0.15, 0.4),
             air_share: (0.30, 0.15),
             settled_within: 0.01,
-            furthest_at_end: 0.06,
+            furthest_at_end: 0.15,
             most_blocks: 64,
             block_s: 0.05,
             long_fall_m: 250.0,
@@ -384,7 +384,7 @@ impl Prepared {
         let far = Motion { lead: lead.min(0.95), ..best.motion }.short_of_steady(end);
         let uncertainty = sqrt(noise_variance);
         let steady_after = best.motion.settled_after_s(cfg.settled_within);
-        if !self.by_hand && (far > cfg.furthest_at_end || uncertainty > 0.15 * rate) {
+        if !self.by_hand && (far > cfg.furthest_at_end || uncertainty > 0.3 * rate) {
             let bound = Velocity::new::<meter_per_second>(self.scale * self.last_third_m_per_s);
             let doubt = Velocity::new::<meter_per_second>(self.scale * 1.645 * uncertainty.min(0.15 * rate));
             done.answer = if best.motion.lead >= 0.0 {

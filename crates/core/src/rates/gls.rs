@@ -1,20 +1,19 @@
 //! Generalised least squares of the motion on correlated heights.
 //!
-//! `y = h(s; p) + gusts + noise`. The covariance of the errors is white (each point's own), correlated noise
-//! `s_c² e^(-|dt|/tau)` and the integrated gust, an air speed of standard deviation s_g and correlation time tau_g:
+//! `y = h(t; p) + gusts + noise`. The covariance of the errors is white (each point's own), correlated noise
+//! `s_c² e^(-|dt|/tau)` and the integrated gust, an air speed of standard deviation s_g and correlation time tau_g that
+//! begins to count at the release:
 //! `s_g² [2 tau_g min(s,t) + tau_g² (e^(-s/tau_g) + e^(-t/tau_g) - 1 - e^(-|s-t|/tau_g))]`
-//! (integral of the exponential covariance). Points are ordered from the ground backwards, so that the Cholesky
-//! factor of a shorter window is a leading block of the longer one's and each window costs only substitutions.
-//! Parameters with a prior (lead, air share) are drawn to it; the others are free. Gauss-Newton, a fixed number of
-//! rounds. Units: metres, seconds. Source: generalised least squares, textbook; the restricted likelihood is
-//! Patterson and Thompson 1971 (from memory of that paper).
+//! (double integral of the exponential covariance). Parameters with a prior are drawn to it. Gauss-Newton with bounded
+//! steps and slopes by differences. Units: metres, seconds. Source: textbook; the restricted likelihood, which tells the
+//! size of gusts, is Patterson and Thompson 1971 (from memory of that paper).
 
 use nalgebra::{DMatrix, DVector, SMatrix, SVector};
 
-use super::motion::{Motion, PARAMETERS};
+use super::motion::{Motion, PARAMETERS, RATE};
 use super::points::Point;
 use crate::drops::Noise;
-use crate::maths::{exp, ln, sqrt};
+use crate::maths::{exp, ln};
 
 /// Gusts along the fall: an air speed that forgets itself.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -23,20 +22,27 @@ pub(crate) struct Gust {
     pub correlation_s: f64,
 }
 
-/// What is known beforehand of the two nuisances: (mean, standard deviation) of lead and air share.
+/// What is known beforehand of a parameter.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Prior {
-    pub lead: (f64, f64),
-    pub air_share: (f64, f64),
+pub(crate) enum Known {
+    /// Nothing.
+    Free,
+    /// A normal distribution: mean and standard deviation.
+    About(f64, f64),
+    /// Its value.
+    Fixed(f64),
 }
 
-/// Points from the ground backwards, with the factor of their covariance.
+/// What is known beforehand of each parameter of the motion.
+pub(crate) type Prior = [Known; PARAMETERS];
+
+/// The covariance of points and its factor.
 pub(crate) struct Errors {
     factor: DMatrix<f64>,
     gust: DMatrix<f64>,
 }
 
-/// A fit to the last `count` points.
+/// A fit.
 #[derive(Clone, Debug)]
 pub(crate) struct Fit {
     pub motion: Motion,
@@ -48,95 +54,114 @@ pub(crate) struct Fit {
     pub noise_variance: f64,
     /// Variance of the rate that the assumed gusts make, m²/s².
     pub gust_variance: f64,
-    /// Standard uncertainty of the lead.
-    pub lead_uncertainty: f64,
 }
 
 impl Errors {
-    /// The covariance of `points` (ground first) and its factor; `None` if it is not positive definite.
-    pub(crate) fn new(points: &[Point], noise: &Noise, gust: Gust) -> Option<Errors> {
+    /// The covariance of `points` and its factor; `None` if it is not positive definite.
+    pub(crate) fn new(points: &[Point], release_s: f64, noise: &Noise, gust: Gust) -> Option<Errors> {
         let n = points.len();
-        let end = points.first()?.time_s;
         let (variance, tau) = (gust.deviation_m_per_s.powi(2), gust.correlation_s);
-        let fade: Vec<f64> = points.iter().map(|p| exp((p.time_s - end) / tau)).collect();
-        let drift = DMatrix::from_fn(n, n, |i, j| {
-            let (a, b) = (end - points[i].time_s, end - points[j].time_s);
-            let apart = exp(-(a - b).abs() / tau);
-            variance * (2.0 * tau * a.min(b) + tau * tau * (fade[i] + fade[j] - 1.0 - apart))
-        });
-        let mut total = drift.clone();
+        let since: Vec<f64> = points.iter().map(|p| (p.time_s - release_s).max(0.0)).collect();
+        let fade: Vec<f64> = since.iter().map(|s| exp(-s / tau)).collect();
+        let mut drift = DMatrix::zeros(n, n);
+        let mut total = DMatrix::zeros(n, n);
         for i in 0..n {
-            for j in 0..n {
-                total[(i, j)] += noise.correlated_covariance_m2(points[i].time_s - points[j].time_s);
+            for j in 0..=i {
+                let (a, b) = (since[i], since[j]);
+                let apart = exp(-(a - b).abs() / tau);
+                let gusts = variance * (2.0 * tau * a.min(b) + tau * tau * (fade[i] + fade[j] - 1.0 - apart));
+                let value = gusts + noise.correlated_covariance_m2(points[i].time_s - points[j].time_s);
+                (drift[(i, j)], drift[(j, i)]) = (gusts, gusts);
+                (total[(i, j)], total[(j, i)]) = (value, value);
             }
-            // A millimetre keeps the factor sound where a logger shows no noise at all.
-            total[(i, i)] += points[i].white_m2 + 1e-6;
+            // Two millimetres keep the factor sound where a logger shows no noise at all, and bear the stepping.
+            total[(i, i)] += points[i].white_m2 + 4e-6;
         }
         let factor = total.cholesky()?.unpack();
         Some(Errors { factor, gust: drift })
     }
 
-    /// Fits the motion to the first `count` points (the last of the fall), beginning at `start_s`.
-    pub(crate) fn fit(
-        &self,
-        points: &[Point],
-        count: usize,
-        start_s: f64,
-        guess: Motion,
-        prior: Prior,
-    ) -> Option<Fit> {
-        let factor = self.factor.view((0, 0), (count, count));
+    /// Fits the motion to the points, from a guess, in `rounds` rounds.
+    pub(crate) fn fit(&self, points: &[Point], guess: Motion, prior: &Prior, rounds: usize) -> Option<Fit> {
+        let n = points.len();
         let mut motion = guess;
-        let precision = [0.0, 0.0, prior.lead.1.powi(-2), prior.air_share.1.powi(-2)];
-        let mut normal = SMatrix::<f64, PARAMETERS, PARAMETERS>::zeros();
-        let mut white = DMatrix::zeros(count, PARAMETERS + 1);
-        for round in 0..5 {
-            for (i, point) in points[..count].iter().enumerate() {
-                let (height, slopes) = motion.slopes(point.time_s - start_s);
-                for (j, slope) in slopes.iter().enumerate() {
-                    white[(i, j)] = *slope;
-                }
-                white[(i, PARAMETERS)] = point.height_m - height;
+        for (value, known) in motion.0.iter_mut().zip(prior) {
+            if let Known::Fixed(fixed) = known {
+                *value = *fixed;
             }
-            if !factor.solve_lower_triangular_mut(&mut white) {
+        }
+        let (mut here, mut there) = (Vec::new(), Vec::new());
+        let mut white = DMatrix::zeros(n, PARAMETERS + 1);
+        let mut normal = SMatrix::<f64, PARAMETERS, PARAMETERS>::zeros();
+        let mut pulls = 0.0;
+        for round in 0..=rounds {
+            motion.heights(points.iter().map(|p| p.time_s), &mut here);
+            for (i, point) in points.iter().enumerate() {
+                white[(i, PARAMETERS)] = point.height_m - here[i];
+            }
+            for (k, known) in prior.iter().enumerate() {
+                if matches!(known, Known::Fixed(_)) {
+                    white.column_mut(k).fill(0.0);
+                    continue;
+                }
+                let mut moved = motion;
+                let step = 1e-4;
+                moved.0[k] += step;
+                moved.heights(points.iter().map(|p| p.time_s), &mut there);
+                for i in 0..n {
+                    white[(i, k)] = (there[i] - here[i]) / step;
+                }
+            }
+            if !self.factor.solve_lower_triangular_mut(&mut white) {
                 return None;
             }
             let design = white.columns(0, PARAMETERS);
             let residual = white.column(PARAMETERS);
             normal = SMatrix::from_fn(|i, j| design.column(i).dot(&design.column(j)));
             let mut right = SVector::<f64, PARAMETERS>::from_fn(|i, _| design.column(i).dot(&residual));
-            for (k, pulled) in [(2, prior.lead.0 - motion.lead), (3, prior.air_share.0 - motion.air_share)] {
-                normal[(k, k)] += precision[k];
-                right[k] += precision[k] * pulled;
+            pulls = 0.0;
+            for (k, known) in prior.iter().enumerate() {
+                match known {
+                    Known::Free => normal[(k, k)] += 1e-12,
+                    Known::Fixed(_) => normal[(k, k)] = 1.0,
+                    Known::About(mean, deviation) => {
+                        let precision = 1.0 / (deviation * deviation);
+                        normal[(k, k)] += precision;
+                        right[k] += precision * (mean - motion.0[k]);
+                        pulls += precision * (mean - motion.0[k]).powi(2);
+                    }
+                }
             }
-            if round == 4 {
+            if round == rounds {
                 break;
             }
             let step = normal.cholesky()?.solve(&right);
-            motion.line_m += step[0];
-            motion.rate_m_per_s =
-                (motion.rate_m_per_s + step[1]).clamp(0.3 * guess.rate_m_per_s, 3.0 * guess.rate_m_per_s);
-            motion.lead = (motion.lead + step[2]).clamp(-0.9, 1.0);
-            motion.air_share = (motion.air_share + step[3]).clamp(0.02, 1.2);
+            for (k, known) in prior.iter().enumerate() {
+                let most = match known {
+                    Known::Free if k == RATE => 0.3 * guess.rate(),
+                    Known::Free => 2.0,
+                    Known::About(_, deviation) => 1.5 * deviation,
+                    Known::Fixed(_) => 0.0,
+                };
+                motion.0[k] += step[k].clamp(-most, most);
+            }
+            motion.0[RATE] = motion.0[RATE].clamp(0.3 * guess.rate(), 3.0 * guess.rate());
         }
         let covariance = normal.cholesky()?.inverse();
         let residual = white.column(PARAMETERS);
-        let pulls = (motion.lead - prior.lead.0).powi(2) * precision[2]
-            + (motion.air_share - prior.air_share.0).powi(2) * precision[3];
         let chi2 = residual.dot(&residual) + pulls;
         // Weights of the points in the rate: what a gust does to the rate goes through them.
-        let mut weights: DVector<f64> = white.columns(0, PARAMETERS) * covariance.column(1);
-        factor.tr_solve_lower_triangular_mut(&mut weights);
-        let gust_variance = weights.dot(&(self.gust.view((0, 0), (count, count)) * &weights));
-        let log_factor: f64 = (0..count).map(|i| ln(self.factor[(i, i)])).sum();
+        let mut weights: DVector<f64> = white.columns(0, PARAMETERS) * covariance.column(RATE);
+        self.factor.tr_solve_lower_triangular_mut(&mut weights);
+        let gust_variance = weights.dot(&(&self.gust * &weights));
+        let log_factor: f64 = (0..n).map(|i| ln(self.factor[(i, i)])).sum();
         let log_normal: f64 = 0.5 * ln(normal.determinant().max(f64::MIN_POSITIVE));
         Some(Fit {
             motion,
             chi2,
             restricted_log_likelihood: -0.5 * chi2 - log_factor - log_normal,
-            noise_variance: (covariance[(1, 1)] - gust_variance).max(0.0),
+            noise_variance: (covariance[(RATE, RATE)] - gust_variance).max(0.0),
             gust_variance,
-            lead_uncertainty: sqrt(covariance[(2, 2)]),
         })
     }
 }

@@ -1,10 +1,11 @@
 //! Rates: the steady rate of descent of each drop, with its own doubt.
 //!
-//! The heights of a fall ([`points`]: blocks, or crossings of a coarse step) are fitted by the exact motion of a filled
-//! canopy ([`motion`]) with generalised least squares ([`gls`]) from where it holds ([`steady`]) to shortly before the
-//! ground. Early heights, on which the deviation from the steady rate still stands, so count for what they are worth:
-//! the deviation and the share of air moved along are nuisances with a stated prior. The size of gusts is unknown; the
-//! falls fitted together vote for it by their restricted likelihoods, and the answer is the mean over the levels.
+//! The heights from shortly before the release to shortly before the ground ([`points`]: blocks, or crossings of a coarse
+//! step) are fitted by the motion of a load under a filling canopy ([`motion`]) with generalised least squares ([`gls`]).
+//! How the canopy fills and how much air goes along are nuisances with a stated prior, so that early heights count for
+//! what they are worth and no more. The size of gusts is unknown; the falls fitted together vote for it by their
+//! restricted likelihoods, and the answer is the mean over the levels. The steady stretch is where the fitted motion
+//! has come within a stated share of its rate.
 //!
 //! Assumes one drag area through the window and air at rest but for gusts. A height scale (true over recorded height)
 //! is applied here, once; its own doubt is shared by drops and added in `pooling`. A long fall, in which density
@@ -15,7 +16,6 @@ mod gls;
 mod long_fall;
 mod motion;
 mod points;
-mod steady;
 
 pub use long_fall::REFERENCE_DENSITY_KG_PER_M3;
 
@@ -24,7 +24,7 @@ use crate::finding::{Code, Finding, Subject};
 use crate::maths::{exp, sqrt};
 use crate::quantity::{MassDensity, Time, Velocity};
 use crate::recording::Recording;
-use gls::{Errors, Fit, Gust, Prior};
+use gls::{Errors, Fit, Gust, Known, Prior};
 use motion::Motion;
 use points::Point;
 pub use points::Reading;
@@ -51,11 +51,19 @@ pub struct RateConfig {
     pub gusts_m_per_s: Vec<(f64, f64)>,
     /// Time over which a gust forgets itself, s (judgement; half a second to three seconds is usual near the ground).
     pub gust_correlation_s: f64,
-    /// Mean and standard deviation of what is left of the way to the steady rate where the window begins.
-    pub lead: (f64, f64),
-    /// Mean and standard deviation of the mass of air carried along over the mass that falls (judgement: a model of
-    /// 0.2 kg under 0.6 m carries near a quarter, a heavy load a tenth).
+    /// Mass of air carried along over the mass that falls: middle, and standard deviation of its logarithm (judgement:
+    /// a model of 0.2 kg under 0.6 m carries near a quarter, a heavy load a tenth).
     pub air_share: (f64, f64),
+    /// Share of the drag area already there at release: middle, and standard deviation of ln(f/(1 - f)) (judgement:
+    /// anything from a closed to a mostly open canopy).
+    pub open_share: (f64, f64),
+    /// Way in which the canopy fills, m: middle, and standard deviation of its logarithm (about 8 diameters of half a
+    /// metre, from memory of NWC TP 6575, table 5-6, within a factor of two; judgement).
+    pub filling_m: (f64, f64),
+    /// Standard deviation of the release as the finder gives it, s.
+    pub release_doubt_s: f64,
+    /// Time at rest before the release that is fitted along, s.
+    pub before_release_s: f64,
     /// The steady stretch begins where the speed is within this share of steady.
     pub settled_within: f64,
     /// A drop whose speed may still be further than this from steady at its end gives a bound and no rate.
@@ -73,8 +81,11 @@ impl Default for RateConfig {
         RateConfig {
             gusts_m_per_s: vec![(0.01, 0.2), (0.05, 0.25), (0.12, 0.3), (0.25, 0.25)],
             gust_correlation_s: 1.2,
-            lead: (0.15, 0.4),
-            air_share: (0.30, 0.15),
+            air_share: (0.25, 0.45),
+            open_share: (0.33, 1.1),
+            filling_m: (3.5, 0.6),
+            release_doubt_s: 0.4,
+            before_release_s: 1.5,
             settled_within: 0.01,
             furthest_at_end: 0.15,
             most_blocks: 64,
@@ -197,13 +208,17 @@ pub fn fit_together(given: &[Given<'_>], cfg: &RateConfig) -> Vec<DropRate> {
         .collect()
 }
 
-/// A drop with its window chosen and one fit for each size of gusts.
+/// How many residuals the noise at rest counts for when the fit's own are compared with it.
+const MISFIT_PRIOR: f64 = 20.0;
+
+/// A drop with one fit for each size of gusts.
 struct Prepared {
     blank: DropRate,
     fits: Vec<Option<Fit>>,
     start_s: f64,
     end_s: f64,
     scale: f64,
+    points: usize,
     by_hand: bool,
     subject: Subject,
     degrees_of_freedom: f64,
@@ -228,16 +243,23 @@ fn prepare(given: &Given<'_>, cfg: &RateConfig) -> Result<Prepared, DropRate> {
     if lost_m * scale.factor > cfg.long_fall_m && window.is_none() {
         return Err(long_fall::fit(given, &heights, blank, cfg));
     }
-    let mut samples = points::samples(&recording.time_s, &heights, fall);
     let guess_m_per_s = fall.guess_m_per_s;
     // Keep clear of the ground by the doubt of its time and the last step of the logger.
     let margin_s = 0.06 + (2.0 * noise.total_m() + 0.5 * noise.step_m) / guess_m_per_s + noise.interval_s;
+    let release_s = recording.time_s[fall.release];
     let end_s = match (window, fall.ground) {
         (Some(window), _) => window.to.get::<second>(),
         (None, Some(ground)) => recording.time_s[ground] - margin_s.min(0.5),
         (None, None) => recording.time_s[fall.last] - noise.interval_s,
     };
-    let begin_s = window.map_or(f64::NEG_INFINITY, |w| w.from.get::<second>());
+    let begin_s = match window {
+        Some(window) => window.from.get::<second>(),
+        None if fall.starts_in_air => release_s + noise.interval_s,
+        None => release_s - cfg.before_release_s,
+    };
+    let segment = recording.segments.iter().copied().take_while(|&s| s <= fall.release).last().unwrap_or(0);
+    let first = segment + recording.time_s[segment..fall.release].partition_point(|&t| t < begin_s);
+    let mut samples = points::samples(&recording.time_s, &heights, first, fall);
     drop_outliers(&mut samples, noise);
     let span_s = samples.last().map_or(0.0, |s| s.0) - samples.first().map_or(0.0, |s| s.0);
     let block_s = cfg.block_s.max(span_s / cfg.most_blocks as f64);
@@ -246,54 +268,34 @@ fn prepare(given: &Given<'_>, cfg: &RateConfig) -> Result<Prepared, DropRate> {
         Reading::Blocks => points::blocks(&samples, noise, guess_m_per_s, block_s),
     };
     points.retain(|p| p.time_s <= end_s && p.time_s >= begin_s);
-    points.reverse();
-    if points.len() < 5 {
+    let falling = points.len() - points.partition_point(|p| p.time_s < release_s);
+    if falling < 5 {
         blank.findings.push(too_short(recording, fall, "too few samples lie in it"));
         return Err(blank);
     }
-    let last_third_m_per_s = slope_of(&points[..(points.len() / 3).max(3)]);
-    let guess = Motion {
-        line_m: points[points.len() - 1].height_m,
-        rate_m_per_s: guess_m_per_s,
-        lead: 0.0,
-        air_share: cfg.air_share.0,
-    };
-    // In a window given by hand the speed is taken as steady.
-    let lead = if window.is_some() { (0.0, 1e-4) } else { cfg.lead };
-    let prior = Prior { lead, air_share: cfg.air_share };
-    let gust = |deviation_m_per_s: f64| Gust { deviation_m_per_s, correlation_s: cfg.gust_correlation_s };
-    let middle = cfg.gusts_m_per_s[cfg.gusts_m_per_s.len() / 2].0;
-    let chosen = Errors::new(&points, noise, gust(middle)).and_then(|errors| match window {
-        None => steady::window(&errors, &points, guess, prior),
-        Some(_) => {
-            let start = points[points.len() - 1].time_s;
-            errors.fit(&points, points.len(), start, guess, prior).map(|fit| (points.len(), start, fit))
-        }
-    });
-    let Some((count, start_s, first)) = chosen else {
-        blank.findings.push(too_short(recording, fall, "no window of it can be fitted"));
-        return Err(blank);
-    };
-    let fits = cfg
-        .gusts_m_per_s
-        .iter()
-        .map(|level| {
-            Errors::new(&points[..count], noise, gust(level.0))
-                .and_then(|errors| errors.fit(&points, count, start_s, first.motion, prior))
-        })
-        .collect();
-    let window_s = points[0].time_s - start_s;
+    let start = if fall.starts_in_air || window.is_some() { points[0].time_s } else { release_s };
+    let (prior, guess) = beforehand(cfg, fall, window.is_some(), start, &points);
+    let mut from = guess;
+    let mut fits = Vec::with_capacity(cfg.gusts_m_per_s.len());
+    for (n, level) in cfg.gusts_m_per_s.iter().enumerate() {
+        let gust = Gust { deviation_m_per_s: level.0, correlation_s: cfg.gust_correlation_s };
+        let rounds = if n == 0 { 9 } else { 3 };
+        let fit = Errors::new(&points, start, noise, gust).and_then(|e| e.fit(&points, from, &prior, rounds));
+        from = fit.as_ref().map_or(from, |f| f.motion);
+        fits.push(fit);
+    }
     let independent =
-        (window_s / (2.0 * noise.correlation_s * correlated_share(noise) + block_s)).min(count as f64);
+        (span_s / (2.0 * noise.correlation_s * correlated_share(noise) + block_s)).min(points.len() as f64);
     Ok(Prepared {
         fits,
-        start_s,
-        end_s: points[0].time_s,
+        start_s: points[0].time_s,
+        end_s: points[points.len() - 1].time_s,
+        last_third_m_per_s: slope_of(&points[points.len() - (falling / 3).max(3)..]),
+        points: points.len(),
         scale: scale.factor,
         by_hand: window.is_some(),
         subject: subject(recording, fall),
         degrees_of_freedom: noise.degrees_of_freedom + (independent - 3.0).max(0.0),
-        last_third_m_per_s,
         findings: if window.is_some() {
             let message = "the window of this drop was given by hand".to_owned();
             vec![Finding::new(Code::RateWindowByHand, subject(recording, fall), message)]
@@ -302,6 +304,37 @@ fn prepare(given: &Given<'_>, cfg: &RateConfig) -> Result<Prepared, DropRate> {
         },
         blank: DropRate { findings: bound_findings(recording, fall), ..blank },
     })
+}
+
+/// What is known of the motion before the heights are looked at, and a first guess of it.
+fn beforehand(
+    cfg: &RateConfig,
+    fall: &Fall,
+    by_hand: bool,
+    start_s: f64,
+    points: &[Point],
+) -> (Prior, Motion) {
+    let log = |about: (f64, f64)| Known::About(crate::maths::ln(about.0), about.1);
+    let open = crate::maths::ln(cfg.open_share.0 / (1.0 - cfg.open_share.0));
+    let full = (Known::Fixed(20.0), Known::Fixed(-5.0));
+    let (release, (opening, filling), speed) = if by_hand {
+        (Known::Fixed(start_s), full, Known::Fixed(1.0))
+    } else if fall.starts_in_air {
+        (Known::Fixed(start_s), full, Known::About(1.0, 0.4))
+    } else {
+        let filling = (Known::About(open, cfg.open_share.1), log(cfg.filling_m));
+        (Known::About(start_s, cfg.release_doubt_s), filling, Known::Fixed(0.0))
+    };
+    let prior = [Known::Free, release, Known::Free, log(cfg.air_share), opening, filling, speed];
+    let value = |known: &Known, free: f64| match known {
+        Known::Free => free,
+        Known::About(value, _) | Known::Fixed(value) => *value,
+    };
+    let mut guess = [0.0; motion::PARAMETERS];
+    for (k, known) in prior.iter().enumerate() {
+        guess[k] = value(known, if k == motion::RATE { fall.guess_m_per_s } else { points[0].height_m });
+    }
+    (prior, Motion(guess))
 }
 
 /// Findings that every drop of this kind carries.
@@ -375,19 +408,20 @@ impl Prepared {
         if level.is_empty() || total <= 0.0 {
             return done;
         }
-        let rate = mean(&|f| f.motion.rate_m_per_s);
-        let between = mean(&|f| (f.motion.rate_m_per_s - rate).powi(2));
-        let noise_variance = mean(&|f| f.noise_variance) + between;
+        let rate = mean(&|f| f.motion.rate());
+        let between = mean(&|f| (f.motion.rate() - rate).powi(2));
         let best = level.iter().max_by(|a, b| a.0.total_cmp(&b.0)).expect("not empty").1;
-        let end = self.end_s - self.start_s;
-        let lead = sqrt(best.motion.lead.powi(2) + best.lead_uncertainty.powi(2));
-        let far = Motion { lead: lead.min(0.95), ..best.motion }.short_of_steady(end);
+        // Residuals larger than the noise at rest say that the noise, or the motion, is not quite as assumed.
+        let excess = (best.chi2 + MISFIT_PRIOR) / (self.points as f64 - 3.0 + MISFIT_PRIOR);
+        let noise_variance = mean(&|f| f.noise_variance) * excess.max(1.0) + between;
+        let release = best.motion.0[motion::RELEASE];
+        let far = best.motion.short_of_steady(self.end_s - release).abs();
         let uncertainty = sqrt(noise_variance);
-        let steady_after = best.motion.settled_after_s(cfg.settled_within);
+        let settled = release + best.motion.settled_after_s(cfg.settled_within);
         if !self.by_hand && (far > cfg.furthest_at_end || uncertainty > 0.3 * rate) {
             let bound = Velocity::new::<meter_per_second>(self.scale * self.last_third_m_per_s);
             let doubt = Velocity::new::<meter_per_second>(self.scale * 1.645 * uncertainty.min(0.15 * rate));
-            done.answer = if best.motion.lead >= 0.0 {
+            done.answer = if best.motion.short_of_steady(self.end_s - release) >= 0.0 {
                 Answer::AtLeast(bound - doubt)
             } else {
                 Answer::AtMost(bound + doubt)
@@ -399,7 +433,7 @@ impl Prepared {
             done.findings.push(Finding::new(Code::RateNotSteady, self.subject.clone(), message));
             return done;
         }
-        let from = if self.by_hand { self.start_s } else { (self.start_s + steady_after).min(self.end_s) };
+        let from = if self.by_hand { self.start_s } else { settled.clamp(self.start_s, self.end_s) };
         done.steady_from = Some(Time::new::<second>(from));
         done.steady_to = Some(Time::new::<second>(self.end_s));
         let velocity = |m_per_s: f64| Velocity::new::<meter_per_second>(self.scale * m_per_s);

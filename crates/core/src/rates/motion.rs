@@ -1,65 +1,166 @@
-//! How a filled canopy comes to its steady rate: the exact solution, and its derivatives.
+//! How a load comes to its steady rate under a canopy that fills while it falls.
 //!
-//! With drag area constant, `w' = g' (1 - w²/v²)`, g' = g m/(m + m_air) (the air in and around the canopy is carried
-//! along but not pulled), the height is
+//! `w' = g' (1 - f w²/v²)`, `x' = w`, from rest at the release, with w the speed, x the way fallen, v the steady rate and
+//! `g' = g/(1 + a)`: the air in and around the canopy (a times the mass that falls) is carried along but not pulled.
+//! The drag area grows with the way fallen, `f = f0 + (1 - f0) x/X` up to the filling way X: a canopy takes in a column
+//! of air of so many diameters (handbook: about 8 of a flat circular canopy, from memory of NWC TP 6575, table 5-6). Once
+//! f = 1 the motion is closed,
 //!
-//! `h(s) = h1 - v s - (v²/g') ln(1 + c e^(-2 g' s/v))`,  `c = (v - w0)/(v + w0)`,
+//! `x = x1 + v s + (v²/g') ln((1 + c e^(-2 g' s/v))/(1 + c))`, `c = (v - w1)/(v + w1)`;
 //!
-//! s seconds after the beginning and w0 the speed there: c is 1 from rest, 0 at the steady rate v, negative when the
-//! load came faster than that (it fell freely while the canopy filled). `h1 - v s` is the line the fall ends on.
-//! Units: metres, seconds. Source: integration of the stated equation. Assumes still air of constant density.
+//! before, it is stepped by the midpoint rule (second order, 25 ms: 1 mm of height). Units: metres, seconds. Assumes
+//! still air of constant density. A fall already going on has f = 1 and a speed of its own at the beginning.
 
 use crate::maths::{exp, ln, log1p};
 
 /// Standard gravity, m/s²: what a free load gains a second.
 pub(crate) const GRAVITY_M_PER_S2: f64 = 9.806_65;
+const STEP_S: f64 = 0.025;
 
-/// Parameters of the motion.
+/// Parameters of the motion, in the order of the fit.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Motion {
-    /// Where the final line stands at s = 0, m.
-    pub line_m: f64,
-    /// Steady rate of descent, m/s.
-    pub rate_m_per_s: f64,
-    /// What is left of the way to the steady rate at s = 0, between -1 and 1.
-    pub lead: f64,
-    /// Mass of air moved along, over the mass that falls.
-    pub air_share: f64,
+pub(crate) struct Motion(pub [f64; PARAMETERS]);
+
+/// Number of parameters.
+pub(crate) const PARAMETERS: usize = 7;
+/// Height at release, m.
+pub(crate) const TOP: usize = 0;
+/// Time of release, s.
+pub(crate) const RELEASE: usize = 1;
+/// Steady rate of descent, m/s.
+pub(crate) const RATE: usize = 2;
+/// Logarithm of the mass of air carried along over the mass that falls.
+pub(crate) const AIR: usize = 3;
+/// Share of the drag area at release, as ln(f0/(1 - f0)).
+pub(crate) const OPEN: usize = 4;
+/// Logarithm of the filling way in metres.
+pub(crate) const FILLING: usize = 5;
+/// Speed at release over the steady rate.
+pub(crate) const START: usize = 6;
+
+/// Where the canopy is full: time from release, way and speed there.
+#[derive(Clone, Copy, Debug)]
+struct Full {
+    after_s: f64,
+    way_m: f64,
+    speed_m_per_s: f64,
 }
 
-/// Number of parameters, in the order of the fields.
-pub(crate) const PARAMETERS: usize = 4;
-
 impl Motion {
-    /// Rate at which the deviation dies away, 1/s: 2 g'/v.
-    pub(crate) fn decay_per_s(&self) -> f64 {
-        2.0 * GRAVITY_M_PER_S2 / (1.0 + self.air_share) / self.rate_m_per_s
+    pub(crate) fn rate(&self) -> f64 {
+        self.0[RATE]
     }
 
-    /// Share by which the speed at s is below the steady rate (negative: above).
-    pub(crate) fn short_of_steady(&self, s: f64) -> f64 {
-        let left = self.lead * exp(-self.decay_per_s() * s);
+    fn pull(&self) -> f64 {
+        GRAVITY_M_PER_S2 / (1.0 + exp(self.0[AIR]))
+    }
+
+    /// Heights in metres at times in ascending order.
+    pub(crate) fn heights(&self, time_s: impl Iterator<Item = f64>, out: &mut Vec<f64>) {
+        out.clear();
+        let mut stepper = Stepper::new(self);
+        out.extend(time_s.map(|t| self.0[TOP] - stepper.way_m(t - self.0[RELEASE])));
+    }
+
+    /// Time from release after which the speed stays within a share `within` of steady, s.
+    pub(crate) fn settled_after_s(&self, within: f64) -> f64 {
+        let full = Stepper::new(self).full();
+        let lead = self.lead(&full);
+        let decay = 2.0 * self.pull() / self.rate();
+        full.after_s + ln((2.0 * lead.abs() / within).max(1.0)) / decay
+    }
+
+    /// Share by which the speed is below steady at a time from release; negative above. 1 while the canopy fills.
+    pub(crate) fn short_of_steady(&self, after_s: f64) -> f64 {
+        let full = Stepper::new(self).full();
+        if after_s < full.after_s {
+            return 1.0;
+        }
+        let left = self.lead(&full) * exp(-2.0 * self.pull() / self.rate() * (after_s - full.after_s));
         2.0 * left / (1.0 + left)
     }
 
-    /// Height at s and its derivatives by the four parameters.
-    pub(crate) fn slopes(&self, s: f64) -> (f64, [f64; PARAMETERS]) {
-        let (v, share) = (self.rate_m_per_s, 1.0 + self.air_share);
-        let pull = GRAVITY_M_PER_S2 / share;
-        let fade = exp(-self.decay_per_s() * s);
-        let left = (self.lead * fade).max(-0.999);
-        let log = log1p(left);
-        let height = self.line_m - v * s - v * v / pull * log;
-        let fraction = left / (1.0 + left);
-        let by_rate = -s - 2.0 * v / pull * log - 2.0 * s * fraction;
-        let by_lead = -v * v / pull * fade / (1.0 + left);
-        let by_share = -v * v / GRAVITY_M_PER_S2 * log - 2.0 * v * s / share * fraction;
-        (height, [1.0, by_rate, by_lead, by_share])
+    fn lead(&self, full: &Full) -> f64 {
+        (self.rate() - full.speed_m_per_s) / (self.rate() + full.speed_m_per_s)
+    }
+}
+
+/// Steps through the filling as far as it is asked, then gives the closed form.
+struct Stepper<'a> {
+    motion: &'a Motion,
+    pull: f64,
+    open: f64,
+    filling_m: f64,
+    at: Full,
+    full: Option<Full>,
+}
+
+impl<'a> Stepper<'a> {
+    fn new(motion: &'a Motion) -> Self {
+        let at = Full { after_s: 0.0, way_m: 0.0, speed_m_per_s: motion.0[START] * motion.rate() };
+        let open = 1.0 / (1.0 + exp(-motion.0[OPEN]));
+        Stepper { motion, pull: motion.pull(), open, filling_m: exp(motion.0[FILLING]), at, full: None }
     }
 
-    /// Time after s = 0 from which the speed stays within a share `within` of steady, s.
-    pub(crate) fn settled_after_s(&self, within: f64) -> f64 {
-        (ln((2.0 * self.lead.abs() / within).max(1.0)) / self.decay_per_s()).max(0.0)
+    fn gain(&self, way_m: f64, speed: f64) -> f64 {
+        let share = self.open + (1.0 - self.open) * (way_m / self.filling_m).min(1.0);
+        let ratio = speed / self.motion.rate();
+        self.pull * (1.0 - share * ratio * ratio)
+    }
+
+    /// One midpoint step of `dt` from the present state.
+    fn stepped(&self, dt: f64) -> Full {
+        let Full { after_s, way_m, speed_m_per_s } = self.at;
+        let gain = self.gain(way_m, speed_m_per_s);
+        let middle_speed = speed_m_per_s + 0.5 * dt * gain;
+        let middle_gain = self.gain(way_m + 0.5 * dt * speed_m_per_s, middle_speed);
+        Full {
+            after_s: after_s + dt,
+            way_m: way_m + dt * middle_speed,
+            speed_m_per_s: speed_m_per_s + dt * middle_gain,
+        }
+    }
+
+    /// Way fallen at a time from release; times must not fall.
+    fn way_m(&mut self, after_s: f64) -> f64 {
+        if after_s <= 0.0 {
+            return if self.motion.0[START] > 0.0 { self.at.speed_m_per_s * after_s } else { 0.0 };
+        }
+        while self.full.is_none() && self.at.after_s + STEP_S <= after_s {
+            self.step();
+        }
+        match self.full {
+            Some(full) => self.closed(&full, after_s - full.after_s),
+            None => self.stepped(after_s - self.at.after_s).way_m,
+        }
+    }
+
+    fn step(&mut self) {
+        let next = self.stepped(STEP_S);
+        if next.way_m < self.filling_m && next.after_s < 20.0 {
+            self.at = next;
+            return;
+        }
+        // The canopy is full within this step: where, to second order.
+        let share =
+            ((self.filling_m - self.at.way_m) / (next.way_m - self.at.way_m).max(1e-9)).clamp(0.0, 1.0);
+        self.full = Some(self.stepped(share * STEP_S));
+    }
+
+    fn full(&mut self) -> Full {
+        loop {
+            if let Some(full) = self.full {
+                return full;
+            }
+            self.step();
+        }
+    }
+
+    fn closed(&self, full: &Full, s: f64) -> f64 {
+        let v = self.motion.rate();
+        let lead = ((v - full.speed_m_per_s) / (v + full.speed_m_per_s)).max(-0.95);
+        let fade = exp(-2.0 * self.pull / v * s);
+        full.way_m + v * s + v * v / self.pull * (log1p(lead * fade) - log1p(lead))
     }
 }
 
@@ -67,50 +168,47 @@ impl Motion {
 mod tests {
     use super::*;
 
-    fn height_m(motion: &Motion, s: f64) -> f64 {
-        motion.slopes(s).0
-    }
-
-    const MOTION: Motion = Motion { line_m: 10.0, rate_m_per_s: 4.0, lead: 0.6, air_share: 0.25 };
-
-    /// Independent: fourth-order Runge-Kutta of the stated equation in 1 ms steps.
-    #[test]
-    fn the_closed_form_is_the_integrated_motion() {
-        for (lead, share) in [(1.0, 0.0), (0.4, 0.3), (-0.35, 0.2)] {
-            let motion = Motion { lead, air_share: share, ..MOTION };
-            let pull = GRAVITY_M_PER_S2 / (1.0 + share);
-            let gain = |w: f64| pull * (1.0 - w * w / 16.0);
-            let (mut w, mut fallen) = (4.0 * (1.0 - lead) / (1.0 + lead), 0.0);
-            let dt = 0.001;
-            for _ in 0..1500 {
-                let k1 = gain(w);
-                let k2 = gain(w + 0.5 * dt * k1);
-                let k3 = gain(w + 0.5 * dt * k2);
-                let k4 = gain(w + dt * k3);
-                fallen += dt * (w + dt / 6.0 * (k1 + k2 + k3));
-                w += dt / 6.0 * (k1 + 2.0 * k2 + 2.0 * k3 + k4);
-            }
-            let closed = height_m(&motion, 0.0) - height_m(&motion, 1.5);
-            assert!((closed - fallen).abs() < 1e-6, "{lead}: {closed} {fallen}");
-            assert!((1.0 - w / 4.0 - motion.short_of_steady(1.5)).abs() < 1e-6);
+    /// Independent: fourth-order Runge-Kutta of the stated equations in 1 ms steps.
+    fn reference(motion: &Motion, until_s: f64) -> f64 {
+        let [top, release, v, air, open, filling, start] = motion.0;
+        let (pull, open, filling) =
+            (GRAVITY_M_PER_S2 / (1.0 + exp(air)), 1.0 / (1.0 + exp(-open)), exp(filling));
+        let gain =
+            |x: f64, w: f64| pull * (1.0 - (open + (1.0 - open) * (x / filling).min(1.0)) * (w / v).powi(2));
+        let (mut x, mut w, dt) = (0.0, start * v, 0.001);
+        for _ in 0..((until_s - release) / dt).round() as usize {
+            let (k1, l1) = (w, gain(x, w));
+            let (k2, l2) = (w + 0.5 * dt * l1, gain(x + 0.5 * dt * k1, w + 0.5 * dt * l1));
+            let (k3, l3) = (w + 0.5 * dt * l2, gain(x + 0.5 * dt * k2, w + 0.5 * dt * l2));
+            let (k4, l4) = (w + dt * l3, gain(x + dt * k3, w + dt * l3));
+            x += dt / 6.0 * (k1 + 2.0 * k2 + 2.0 * k3 + k4);
+            w += dt / 6.0 * (l1 + 2.0 * l2 + 2.0 * l3 + l4);
         }
+        top - x
     }
 
     #[test]
-    fn slopes_are_the_differences() {
-        let step = 1e-6;
-        for s in [0.0, 0.3, 1.4] {
-            let (_, slopes) = MOTION.slopes(s);
-            let moved = [
-                Motion { line_m: MOTION.line_m + step, ..MOTION },
-                Motion { rate_m_per_s: MOTION.rate_m_per_s + step, ..MOTION },
-                Motion { lead: MOTION.lead + step, ..MOTION },
-                Motion { air_share: MOTION.air_share + step, ..MOTION },
-            ];
-            for (slope, other) in slopes.iter().zip(moved) {
-                let difference = (height_m(&other, s) - height_m(&MOTION, s)) / step;
-                assert!((slope - difference).abs() < 1e-4, "at {s}: {slope} {difference}");
+    fn heights_are_those_of_the_stated_equation() {
+        for (open, filling, start, air) in
+            [(-1.0, 0.9, 0.0, -1.3), (1.0, -1.0, 0.0, -2.0), (9.0, -9.0, 1.3, -1.0)]
+        {
+            let motion = Motion([12.0, 0.5, 4.0, air, open, filling, start]);
+            let mut heights = Vec::new();
+            motion.heights([0.5, 0.8, 1.1, 1.5, 2.5, 3.2].into_iter(), &mut heights);
+            for (t, h) in [0.5, 0.8, 1.1, 1.5, 2.5, 3.2].iter().zip(&heights) {
+                let exact = reference(&motion, *t);
+                assert!((h - exact).abs() < 0.003, "{motion:?} at {t}: {h} {exact}");
             }
         }
+    }
+
+    #[test]
+    fn a_full_canopy_from_rest_settles_as_the_hyperbolic_tangent() {
+        // Full from the beginning: w = v tanh(g' t / v), so 1 % is left after (v/2g') ln(199) = 0.540 s · 4/(9.80665/1.25).
+        let motion = Motion([10.0, 0.0, 4.0, ln(0.25), 30.0, -9.0, 0.0]);
+        let expected = 0.5 * 4.0 * 1.25 / GRAVITY_M_PER_S2 * ln(199.0);
+        // `within` counts 2 c e^..: the exact deviation is that over (1 + c e^..), half a per cent of a per cent less.
+        assert!((motion.settled_after_s(0.01) - expected).abs() < 0.01);
+        assert!((motion.short_of_steady(expected) - 0.01).abs() < 1e-3);
     }
 }

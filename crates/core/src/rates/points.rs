@@ -38,11 +38,11 @@ pub(crate) fn reading(noise: &Noise, rate_m_per_s: f64) -> Reading {
     if fast && noise.white_m < 0.6 * noise.step_m { Reading::Crossings } else { Reading::Blocks }
 }
 
-/// The usable samples of a fall as (time, height).
-pub(crate) fn samples(time_s: &[f64], height_m: &[f64], fall: &Fall) -> Vec<(f64, f64)> {
+/// The usable samples from `first` to the end of a fall as (time, height).
+pub(crate) fn samples(time_s: &[f64], height_m: &[f64], first: usize, fall: &Fall) -> Vec<(f64, f64)> {
     let end = (fall.last + 1).min(time_s.len());
     let mut masked = fall.masked.iter().copied().peekable();
-    (fall.release..end)
+    (first..end)
         .filter(|i| {
             while masked.peek().is_some_and(|m| m < i) {
                 masked.next();

@@ -159,6 +159,9 @@ catalogue! {
     HeightTapeDisagrees, "height-tape-disagrees", Warning,
         "The height fallen by the recording and the height measured by tape differ by more than their uncertainties allow. The logger's height scale, the day's air or the tape is off.",
         "Check the tape measure from release to ground, the air temperature, and by which scale the logger turns pressure into height.";
+    HeightFallsTooFast, "height-falls-too-fast", Warning,
+        "The first moments after release are faster than free fall, which nothing is. The recording's clock runs slow or its height scale is too long.",
+        "Check the time column's unit and the logger's sampling rate, and the height scale.";
     HeightDayUnknown, "height-day-unknown", Warning,
         "The air temperature of the day is not known. A height from pressure is off by 3.5 % for each 10 K that the day is off the standard, a rate by as much, a drag area too.",
         "State the air temperature in the shade at the time of the drops, and the pressure or the elevation.";

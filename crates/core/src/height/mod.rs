@@ -6,12 +6,15 @@
 //!
 //! - [`Column`]: true heights above the ground from logged heights or pressures, for the day's air;
 //! - [`scale`]: the factor itself with its uncertainty, by input; without the day's air, how large the error may be;
-//! - [`compare_with_tape`]: the recorded fall against a tape measure.
+//! - [`compare_with_tape`]: the recorded fall against a tape measure;
+//! - [`check_free_fall`]: the first moments after release against free fall, a bound on height scale and clock.
 
 mod column;
+mod free_fall;
 mod scale;
 mod tape;
 
 pub use column::{Column, LoggerScale};
+pub use free_fall::{FirstMoments, FreeFallCheck, WINDOW_S, check_free_fall};
 pub use scale::{HeightScale, scale};
 pub use tape::{TapeCheck, compare_with_tape};

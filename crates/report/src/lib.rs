@@ -1,3 +1,16 @@
 //! A sheet said once, as a document, and rendered as text, HTML and figures.
+//!
+//! ```text
+//! Reduction ──► document::Document ──► text::render, html::render
+//! Sheet     ──►
+//! ```
+//!
+//! No face works out a number: every number printed is a [`document::Shown`] with the id under which it stands in
+//! the JSON, and is rounded by its doubt in one place ([`show`]).
 
+pub mod derivations;
+pub mod document;
+pub mod figures;
+pub mod show;
+pub mod text;
 pub mod wire;

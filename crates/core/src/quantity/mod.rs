@@ -10,7 +10,7 @@ mod show;
 mod text;
 
 pub use kinds::{Kind, Unit};
-pub use show::{System, digits, show, show_interval};
+pub use show::{System, digits, interval_in, number_in, show, show_interval};
 pub use text::{Given, QuantityError, Spread, parse};
 
 pub use uom::si::f64::{

@@ -88,21 +88,31 @@ fn fixed(value: f64, digits: usize) -> String {
 /// ```
 pub fn show(si: f64, doubt_si: f64, kind: Kind, system: System) -> String {
     let unit = system.unit(kind, si);
+    with_unit(number_in(si, doubt_si, unit), unit)
+}
+
+/// `si` as a bare number of that unit, rounded like [`show`]: for columns that state their unit once.
+pub fn number_in(si: f64, doubt_si: f64, unit: &Unit) -> String {
     let value = unit.from_si(si);
     let digits = digits(value, doubt_si / unit.factor);
     let mut number = fixed(value, digits);
     if doubt_si == 0.0 && number.contains('.') {
         number.truncate(number.trim_end_matches('0').trim_end_matches('.').len());
     }
-    with_unit(number, unit)
+    number
 }
 
 /// "2.99 to 3.51 m/s": digits follow the half-width, one unit for both ends.
 pub fn show_interval(low_si: f64, high_si: f64, kind: Kind, system: System) -> String {
     let unit = system.unit(kind, high_si);
+    with_unit(interval_in(low_si, high_si, unit), unit)
+}
+
+/// "2.99 to 3.51" in that unit, rounded like [`show_interval`].
+pub fn interval_in(low_si: f64, high_si: f64, unit: &Unit) -> String {
     let (low, high) = (unit.from_si(low_si), unit.from_si(high_si));
     let digits = digits(high, (high - low) / 2.0);
-    with_unit(format!("{} to {}", fixed(low, digits), fixed(high, digits)), unit)
+    format!("{} to {}", fixed(low, digits), fixed(high, digits))
 }
 
 #[cfg(test)]

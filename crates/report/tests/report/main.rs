@@ -1,0 +1,4 @@
+//! Documents in, text and HTML out.
+
+mod fixture;
+mod text;

@@ -1,8 +1,17 @@
 //! The project folder, both ways: `silkfall.toml` and its tables to values, edits back to text.
 
+pub mod files;
+mod leaf;
+pub mod notes;
 pub mod offers;
 pub mod project;
+mod read;
+mod schema;
 pub mod value;
+mod walk;
+mod wire;
 pub mod words;
 
 pub use project::Project;
+pub use read::{FORMAT, LONGEST_TEXT, PROJECT_FILE, Parsed, parse};
+pub use schema::schema_json;

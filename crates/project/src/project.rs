@@ -9,12 +9,14 @@ use silkfall_core::quantity::{
 };
 
 use crate::offers::Offer;
-use crate::value::{Known, Money, Quantity, Said, Scale, Share, Spot};
+use crate::value::{Day, Known, Money, Quantity, Said, Scale, Share, Spot};
 use crate::words::{BodyOn, BodyShape, DiameterIs, Hangs, Opens, PressureIs, Units};
 
 /// A project.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Project {
+    /// The format it is written in; `None` where it does not say.
+    pub format: Option<Said<u32>>,
     /// What it is called.
     pub name: Known<String>,
     /// Units that results are shown in.
@@ -106,8 +108,8 @@ pub struct Site {
 pub struct Session {
     /// Its name, by which tests call it.
     pub name: Said<String>,
-    /// The day, as written.
-    pub date: Known<String>,
+    /// The day.
+    pub date: Known<Day>,
     /// The place in words.
     pub place: Known<String>,
     /// The day's air there.
@@ -331,29 +333,13 @@ pub struct Window {
     pub to: Quantity<Time>,
 }
 
-/// How to read a test's recordings where looking at them does not tell; the same words as the options of `reduce`.
+/// How to read a test's recordings where looking at them does not tell.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Reading {
-    /// Time column and unit: "1:s".
-    pub time: Known<String>,
-    /// Height column and unit: "2:ft".
-    pub height: Known<String>,
-    /// Pressure column and unit: "3:hPa".
-    pub pressure: Known<String>,
-    /// Temperature column and unit: "4:°C".
-    pub temperature: Known<String>,
-    /// Delimiter: ",", ";", "tab", "space".
-    pub delimiter: Known<String>,
-    /// Decimal mark: "." or ",".
-    pub decimal: Known<String>,
-    /// Text encoding: "utf-8", "utf-16", "latin-1".
-    pub encoding: Known<String>,
-    /// Name of the sheet in a spreadsheet.
-    pub sheet: Known<String>,
+    /// Reading options by the names that `silkfall reduce` gives them, with their values: `("height", "2:ft")`.
+    pub options: Vec<(&'static str, Said<String>)>,
     /// Only what lies between these times is looked at.
     pub between: Option<Said<Window>>,
-    /// Where `[test.reading]` stands; `None` if it does not.
-    pub spot: Option<Spot>,
 }
 
 /// A chosen candidate.

@@ -154,6 +154,23 @@ pub struct Money(pub f64);
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Scale(pub f64);
 
+/// A day of the calendar, written year, month, day: "2026-05-03".
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Day(String);
+
+impl Day {
+    /// The day of that text; `None` if the calendar has none such.
+    pub fn try_new(text: &str) -> Option<Day> {
+        let date: toml_edit::Datetime = text.trim().parse().ok()?;
+        (date.date.is_some() && date.time.is_none()).then(|| Day(date.to_string()))
+    }
+
+    /// As written: "2026-05-03".
+    pub fn text(&self) -> &str {
+        &self.0
+    }
+}
+
 macro_rules! measured {
     ($($of:ty: $kind:ident, |$si:ident| $make:expr;)*) => {
         $(impl Measured for $of {
@@ -197,6 +214,9 @@ impl Measured for Scale {
         let end = rest.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(rest.len());
         let (bottom, doubt) = rest.split_at(end);
         let (top, bottom) = (parse(top, Kind::Ratio)?.si, parse(bottom, Kind::Ratio)?.si);
+        if bottom == 0.0 {
+            return Err(QuantityError::NotUsable { text: text.trim().to_owned() });
+        }
         let mut given = parse(&format!("{}{doubt}", top / bottom), Kind::Ratio)?;
         given.text = text.trim().to_owned();
         Ok(given)
@@ -216,6 +236,14 @@ mod tests {
         assert_eq!(scale("1/4").text(), "1/4");
         assert!(Quantity::<Scale>::try_read("1/0").is_err(), "no finite scale");
         assert!(Quantity::<Scale>::try_read("half").is_err());
+    }
+
+    #[test]
+    fn a_day_is_in_the_calendar() {
+        assert_eq!(Day::try_new("2028-02-29").unwrap().text(), "2028-02-29");
+        for text in ["2026-02-29", "2026-13-01", "3 May", "07:30:00", "2026-05-03T10:00:00"] {
+            assert_eq!(Day::try_new(text), None, "{text}");
+        }
     }
 
     #[test]

@@ -169,6 +169,54 @@ catalogue! {
         "It is not known whether the logger's standard atmosphere starts at sea level or at the ground. The two differ by 0.23 % of height per 100 m of elevation.",
         "State the logger's scale, or log pressure.";
     // The project file.
+    ProjectSyntax, "project-syntax", Error,
+        "The project file is not valid TOML at this place, so nothing after it could be read.",
+        "Mend the text there: usually a quote, a bracket or an equals sign is missing.";
+    ProjectFormat, "project-format", Error,
+        "The project file does not say in which format it is written, or names one that this version does not read.",
+        "Write format = 1 on its first line, or read the file with a version that knows its format.";
+    ProjectUnknownKey, "project-unknown-key", Error,
+        "A key of the project file means nothing where it stands, so what it says is not used.",
+        "Correct its spelling or move it to the table it belongs to.";
+    ProjectMissingKey, "project-missing-key", Error,
+        "A key without which its table means nothing is not there.",
+        "Add the key; where the value is not known yet and the key allows it, write \"?\".";
+    ProjectWrongType, "project-wrong-type", Error,
+        "A value is of another sort than its key takes: a number for a text, a table for a list.",
+        "Write it as the message says.";
+    ProjectQuantity, "project-quantity", Error,
+        "A quantity could not be read: its number, its unit or its doubt is missing or not understood. It counts as not known.",
+        "Write it in quotes with its unit, for instance \"4.1 kg\" or \"4.1 kg ± 20 g\".";
+    ProjectRange, "project-range", Error,
+        "A value lies outside what is possible for its key. It counts as not known.",
+        "Check its unit and its sign.";
+    ProjectWord, "project-word", Error,
+        "A key takes one of a few words, and this is none of them. It counts as not known.",
+        "Use one of the words that the message lists.";
+    ProjectTwice, "project-twice", Error,
+        "Two entries bear the same name, or one thing is said twice. The first one stands.",
+        "Rename or remove one of them.";
+    ProjectName, "project-name", Error,
+        "An entry names another that is not there, so it cannot be used.",
+        "Correct the name, or add the entry it names.";
+    ProjectConflict, "project-conflict", Error,
+        "Two things are said that exclude each other, or one is said without the other it needs.",
+        "Keep one of them, or add what is missing.";
+    ProjectUnknown, "project-unknown", Error,
+        "A value is marked as not known yet, and some answers wait for it.",
+        "Replace \"?\" with the value and its unit.";
+    ProjectFile, "project-file", Error,
+        "A file that the project names could not be read.",
+        "Check its name; paths start at the project folder and stay inside it.";
+    ProjectTooMuch, "project-too-much", Error,
+        "A file is larger than a project needs, or holds more problems than are worth listing.",
+        "Split the file, or mend the first problems and look again.";
+    OffersColumn, "offers-column", Error,
+        "The offers file lacks a column that is needed, or has one that means nothing.",
+        "Name its columns as the message says; units may stand in the heading or in the cells.";
+    OffersCell, "offers-cell", Error,
+        "A cell of the offers file could not be read. It counts as not known.",
+        "Write a number with its unit, or put the unit in the heading.";
     // Drag areas and full size.
     DragClusterUnusual, "drag-cluster-unusual", Warning,
         "A measured cluster factor lies outside the range that handbooks give. The measured value is used all the same.",

@@ -1,0 +1,176 @@
+//! Collecting problems: every one that a text has, each with line and column, up to a stated number.
+
+use std::ops::Range;
+
+use silkfall_core::finding::{Code, Finding, Subject};
+
+use crate::value::Spot;
+
+/// How many problems of one text are listed; what is beyond is counted.
+pub const PROBLEMS_LISTED: usize = 100;
+
+/// Turns byte offsets of a text into lines and columns.
+#[derive(Debug)]
+pub struct Lines<'a> {
+    text: &'a str,
+    starts: Vec<usize>,
+}
+
+impl<'a> Lines<'a> {
+    /// Of that text.
+    pub fn new(text: &'a str) -> Self {
+        let after_breaks = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at + 1);
+        Lines { text, starts: std::iter::once(0).chain(after_breaks).collect() }
+    }
+
+    /// The place of a byte offset; an offset past the end is the end.
+    pub fn spot(&self, offset: usize) -> Spot {
+        let offset = offset.min(self.text.len());
+        let line = self.starts.partition_point(|start| *start <= offset);
+        let start = self.starts[line - 1];
+        let column = self.text.get(start..offset).map_or(offset - start, |part| part.chars().count()) + 1;
+        Spot { line: line as u64, column: column as u64 }
+    }
+
+    /// The text of a span.
+    pub fn slice(&self, span: Range<usize>) -> &'a str {
+        self.text.get(span).unwrap_or_default()
+    }
+}
+
+/// The problems found so far in one file.
+#[derive(Debug)]
+pub struct Notes {
+    file: String,
+    findings: Vec<Finding>,
+    beyond: usize,
+}
+
+impl Notes {
+    /// None yet, in that file.
+    pub fn new(file: impl Into<String>) -> Self {
+        Notes { file: file.into(), findings: Vec::new(), beyond: 0 }
+    }
+
+    /// Notes a problem of `key` (a dotted path; empty for the whole file) at `spot`.
+    pub fn add(
+        &mut self,
+        code: Code,
+        key: &str,
+        spot: Option<Spot>,
+        message: impl Into<String>,
+        hint: Option<String>,
+    ) {
+        if self.findings.len() >= PROBLEMS_LISTED {
+            self.beyond += 1;
+            return;
+        }
+        let subject = if key.is_empty() { Subject::Whole } else { Subject::Key(key.to_owned()) };
+        let (line, column) = (spot.map(|spot| spot.line), spot.map(|spot| spot.column));
+        let finding = Finding::new(code, subject, message).at(self.file.clone(), line, column);
+        self.findings.push(match hint {
+            Some(hint) => finding.hint(hint),
+            None => finding,
+        });
+    }
+
+    /// All problems in the order of their places, with one at the end that counts those not listed.
+    pub fn finish(mut self) -> Vec<Finding> {
+        let place = |finding: &Finding| finding.place.as_ref().map(|place| (place.line, place.column));
+        self.findings.sort_by_key(place);
+        if self.beyond > 0 {
+            let message = format!("{} more problems are not listed", self.beyond);
+            let mut finding =
+                Finding::new(Code::ProjectTooMuch, Subject::Whole, message).at(self.file.clone(), None, None);
+            finding.count = self.beyond;
+            self.findings.push(finding);
+        }
+        self.findings
+    }
+}
+
+/// The known word most like `word`: one that differs in case, spaces, `-` and `_` only, or by at most a third of its
+/// letters added, left out, changed or swapped.
+pub fn near<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let plain = |text: &str| -> String {
+        text.chars().filter(|c| !matches!(c, ' ' | '-' | '_')).flat_map(char::to_lowercase).collect()
+    };
+    // The distance takes time with the product of the lengths; nothing longer than this is a slip of a known word.
+    if word.len() > 200 {
+        return None;
+    }
+    let wanted = plain(word);
+    let most = (wanted.chars().count() / 3).clamp(1, 4);
+    known
+        .into_iter()
+        .map(|candidate| (strsim::osa_distance(&wanted, &plain(candidate)), candidate))
+        .filter(|(distance, _)| *distance <= most && *distance < wanted.chars().count())
+        .min_by_key(|(distance, _)| *distance)
+        .map(|(_, candidate)| candidate)
+}
+
+/// The hint for a word that is not among `known`: the near miss, else what there is.
+pub fn did_you_mean<'a>(word: &str, known: impl IntoIterator<Item = &'a str>, what: &str) -> String {
+    let known: Vec<&str> = known.into_iter().collect();
+    match near(word, known.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None if known.is_empty() => format!("there are no {what} yet"),
+        None if known.len() <= 40 => format!("{what}: {}", known.join(", ")),
+        None => format!("{what}: {} and {} more", known[..40].join(", "), known.len() - 40),
+    }
+}
+
+/// A text as it may stand in a message: on one line, not longer than 60 characters, control characters left out.
+pub fn quoted(text: &str) -> String {
+    let mut clean: String = text.chars().filter(|c| !c.is_control()).take(61).collect();
+    if clean.chars().count() > 60 {
+        clean = clean.chars().take(57).collect::<String>() + "...";
+    }
+    format!("`{clean}`")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn offsets_become_lines_and_columns_in_characters() {
+        let lines = Lines::new("a = 1\nµ = 2\r\n\nend");
+        assert_eq!(lines.spot(0), Spot { line: 1, column: 1 });
+        assert_eq!(lines.spot(6), Spot { line: 2, column: 1 });
+        assert_eq!(lines.spot(9), Spot { line: 2, column: 3 }, "µ takes two bytes and one column");
+        assert_eq!(lines.spot(15), Spot { line: 4, column: 1 });
+        assert_eq!(lines.spot(99), Spot { line: 4, column: 4 });
+        assert_eq!(Lines::new("").spot(0), Spot { line: 1, column: 1 });
+    }
+
+    #[test]
+    fn near_misses_are_slips_not_guesses() {
+        let keys = ["mass", "riser_length", "line_length", "logger"];
+        assert_eq!(near("riserlength", keys), Some("riser_length"));
+        assert_eq!(near("Mass", keys), Some("mass"));
+        assert_eq!(near("mas", keys), Some("mass"));
+        assert_eq!(near("loger", keys), Some("logger"));
+        assert_eq!(near("x", keys), None);
+        assert_eq!(near("colour", keys), None);
+        assert_eq!(near(&"m".repeat(1_000_000), keys), None);
+    }
+
+    #[test]
+    fn problems_beyond_the_cap_are_counted() {
+        let mut notes = Notes::new("silkfall.toml");
+        for line in (1..=130).rev() {
+            notes.add(Code::ProjectRange, "a", Some(Spot { line, column: 1 }), "too large", None);
+        }
+        let findings = notes.finish();
+        assert_eq!(findings.len(), PROBLEMS_LISTED + 1);
+        assert_eq!(findings[0].place.as_ref().unwrap().line, Some(31), "in the order of their places");
+        assert_eq!(findings[100].count, 30);
+    }
+
+    #[test]
+    fn a_quoted_text_cannot_spoil_a_message() {
+        assert_eq!(quoted("a\nb\u{1b}[31m"), "`ab[31m`");
+        assert_eq!(quoted(&"é".repeat(300)).chars().count(), 62);
+    }
+}

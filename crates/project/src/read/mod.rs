@@ -1,0 +1,205 @@
+//! Text to project: every problem is noted with its line and column, and all that can be used is.
+//!
+//! What is left out, always with a finding: a row without its name, a second row of the same name, a test or choice that
+//! names something that is not there. A value that cannot be read counts as unknown, never as its default.
+
+mod canopy;
+mod choice;
+mod part;
+mod place;
+mod test;
+
+use std::collections::BTreeMap;
+
+use silkfall_core::finding::{Code, Finding};
+use toml_edit::{Document, Item};
+
+use crate::notes::{Lines, Notes, did_you_mean, quoted};
+use crate::offers::Offer;
+use crate::project::Project;
+use crate::value::{Known, Said, Spot};
+use crate::walk::{At, Needed, Reader, Table, key_text};
+use crate::wire;
+use crate::words::SHAPES;
+
+/// The name of the project file in its folder.
+pub const PROJECT_FILE: &str = "silkfall.toml";
+
+/// The newest format that this version reads.
+pub const FORMAT: i64 = 1;
+
+/// A longer project file is refused: 1 MiB, some 20 000 lines.
+pub const LONGEST_TEXT: usize = 1 << 20;
+
+/// What came of reading.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Parsed {
+    /// What is known; `None` only where the text could not be read at all or has a newer format.
+    pub project: Option<Project>,
+    /// Every problem, in the order of their places.
+    pub findings: Vec<Finding>,
+}
+
+/// Reads a project from the text of its file. `offers` are those of the offers file, if it could be read; without
+/// them, names of offers are not checked.
+///
+/// # Examples
+/// ```
+/// let text = "format = 1\n[[part]]\nname = \"tube\"\nmass = 9.6\n";
+/// let parsed = silkfall_project::parse(text, None);
+/// let finding = &parsed.findings[0];
+/// assert_eq!(finding.message, "`9.6` is a bare number, expected a mass with its unit");
+/// assert_eq!(finding.place.as_ref().unwrap().line, Some(4));
+/// assert!(parsed.project.unwrap().part("tube").unwrap().mass.is_unknown());
+/// ```
+pub fn parse(text: &str, offers: Option<Vec<Offer>>) -> Parsed {
+    let mut notes = Notes::new(PROJECT_FILE);
+    let refused = |notes: Notes| Parsed { project: None, findings: notes.finish() };
+    if text.len() > LONGEST_TEXT {
+        let message = format!("the project file has {} bytes, expected at most {LONGEST_TEXT}", text.len());
+        let hint = "recordings and offers belong in files of their own".to_owned();
+        notes.add(Code::ProjectTooMuch, "", None, message, Some(hint));
+        return refused(notes);
+    }
+    let lines = Lines::new(text);
+    let document = match Document::parse(text) {
+        Ok(document) => document,
+        Err(error) => {
+            let spot = error.span().map(|span| lines.spot(span.start));
+            let message = error.message().lines().map(str::trim).collect::<Vec<_>>().join("; ");
+            notes.add(Code::ProjectSyntax, "", spot, message, None);
+            return refused(notes);
+        }
+    };
+    let format = document.get("format");
+    if let Some(newer) = format.and_then(Item::as_integer).filter(|format| *format > FORMAT) {
+        let spot = format.and_then(Item::span).map(|span| lines.spot(span.start));
+        let message = format!("this file has format {newer}, at most {FORMAT} can be read here");
+        let hint = "read it with the version of silkfall that wrote it, or a newer one".to_owned();
+        notes.add(Code::ProjectFormat, "format", spot, message, Some(hint));
+        return refused(notes);
+    }
+    let mut read = Reader { lines, notes };
+    let top = At { path: String::new(), spot: Spot { line: 1, column: 1 } };
+    let root = wire::Root::walk(Some(document.as_table()), &top, &mut read);
+    let project = project(root, offers, &mut read.notes);
+    Parsed { project: Some(project), findings: read.notes.finish() }
+}
+
+fn project(root: wire::Root, offers: Option<Vec<Offer>>, notes: &mut Notes) -> Project {
+    let checked = offers.is_some();
+    let mut project = Project {
+        format: root.format.0,
+        name: root.name,
+        units: root.units,
+        site: place::site(root.site),
+        offers_file: root.offers,
+        offers: offers.unwrap_or_default(),
+        ..Project::default()
+    };
+    project.sessions = named(root.session.0, "session", notes, |row, _| place::session(row));
+    project.models = named(root.model.0, "model", notes, |row, _| canopy::model(row));
+    project.parts = named(root.part.0, "part", notes, part::part);
+    let known_offers = checked.then_some(project.offers.as_slice());
+    project.canopies =
+        named(root.canopy.0, "canopy", notes, |row, notes| canopy::canopy(row, known_offers, notes));
+    let known = project.clone();
+    project.tests = named(root.test.0, "test", notes, |row, notes| test::test(row, &known, notes));
+    project.choices = choice::choices(root.choice.0, &known, checked, notes);
+    project
+}
+
+/// A row of the project file that bears a name.
+pub(crate) trait Named {
+    /// Its name, if it has one that could be read.
+    fn name(&self) -> &Needed<String>;
+}
+
+macro_rules! named {
+    ($($row:ty: $key:ident),*) => {
+        $(impl Named for $row {
+            fn name(&self) -> &Needed<String> {
+                &self.$key
+            }
+        })*
+    };
+}
+
+named!(
+    wire::Session: name, wire::Canopy: serial, wire::Model: name, wire::Part: name, wire::Case: name, wire::Test: name
+);
+
+/// A row with its name found and known to be the only one.
+pub(crate) struct Row<T> {
+    /// Its keys.
+    pub keys: T,
+    /// Its name.
+    pub name: Said<String>,
+    /// Where the row starts.
+    pub spot: Spot,
+    /// Its dotted path.
+    pub path: String,
+}
+
+/// Rows by name: those without a name and repeats are left out, the latter with a finding.
+pub(crate) fn named<W: Named, T>(
+    rows: Vec<Said<W>>,
+    path: &str,
+    notes: &mut Notes,
+    mut make: impl FnMut(Row<W>, &mut Notes) -> Option<T>,
+) -> Vec<T> {
+    let mut seen: BTreeMap<String, Spot> = BTreeMap::new();
+    let mut made = Vec::new();
+    for row in rows {
+        let Some(name) = row.value.name().0.clone() else { continue };
+        let path = format!("{path}.{}", key_text(&name.value));
+        if let Some(first) = seen.get(&name.value) {
+            let message = format!("{} stands twice, first on line {}", quoted(&name.value), first.line);
+            let hint = "rename or remove one; the first one is used".to_owned();
+            notes.add(Code::ProjectTwice, &path, Some(name.spot), message, Some(hint));
+            continue;
+        }
+        seen.insert(name.value.clone(), name.spot);
+        made.extend(make(Row { keys: row.value, name, spot: row.spot, path }, notes));
+    }
+    made
+}
+
+/// Whether `said` is among `known`; if not, that is noted, with what follows from it.
+pub(crate) fn refers<'a>(
+    said: &Said<String>,
+    what: &str,
+    known: impl Iterator<Item = &'a str> + Clone,
+    path: &str,
+    notes: &mut Notes,
+) -> bool {
+    if known.clone().any(|name| name == said.value) {
+        return true;
+    }
+    let message = format!("there is no {what} {}", quoted(&said.value));
+    let hint = did_you_mean(&said.value, known, &plural(what));
+    notes.add(Code::ProjectName, path, Some(said.spot), message, Some(hint));
+    false
+}
+
+fn plural(what: &str) -> String {
+    match what.strip_suffix('y') {
+        Some(stem) => format!("{stem}ies"),
+        None => format!("{what}s"),
+    }
+}
+
+/// A shape of canopy that is a slip of a known one is noted; others are taken as written.
+pub(crate) fn shape(shape: Known<String>, path: &str, notes: &mut Notes) -> Known<String> {
+    let Known::Given(said) = &shape else { return shape };
+    if SHAPES.contains(&said.value.as_str()) {
+        return shape;
+    }
+    if let Some(near) = crate::notes::near(&said.value, SHAPES) {
+        let message = format!("{} is not a shape of canopy that is known here", quoted(&said.value));
+        let hint = format!("did you mean `{near}`?");
+        notes.add(Code::ProjectWord, &format!("{path}.shape"), Some(said.spot), message, Some(hint));
+        return Known::Unknown { spot: said.spot, asked: false };
+    }
+    shape
+}

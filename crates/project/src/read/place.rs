@@ -1,0 +1,44 @@
+//! Site and sessions.
+
+use super::Row;
+use crate::project::{Air, Session, Site};
+use crate::walk::Inner;
+use crate::wire;
+
+pub(super) fn site(site: Inner<wire::Site>) -> Site {
+    let keys = site.keys;
+    Site {
+        place: keys.place,
+        air: Air {
+            elevation: keys.elevation,
+            latitude: keys.latitude,
+            temperature: keys.temperature,
+            pressure: keys.pressure,
+            pressure_is: keys.pressure_is,
+            humidity: keys.humidity,
+            wind: keys.wind,
+        },
+        spot: site.spot,
+    }
+}
+
+pub(super) fn session(row: Row<wire::Session>) -> Option<Session> {
+    let keys = row.keys;
+    Some(Session {
+        name: row.name,
+        date: keys.date,
+        place: keys.place,
+        air: Air {
+            elevation: keys.elevation,
+            latitude: keys.latitude,
+            temperature: keys.temperature,
+            pressure: keys.pressure,
+            pressure_is: keys.pressure_is,
+            humidity: keys.humidity,
+            wind: keys.wind,
+        },
+        slow_air: keys.slow_air,
+        clock: keys.clock,
+        height_scale: keys.height_scale,
+    })
+}

@@ -1,0 +1,256 @@
+//! Tests: what was measured, on what, and what is to be said of single drops.
+
+use std::collections::BTreeMap;
+
+use silkfall_core::finding::Code;
+use silkfall_core::quantity::{Force, Time, Velocity};
+
+use super::{Row, refers};
+use crate::files::inside;
+use crate::notes::{Notes, quoted};
+use crate::project::{DropNote, Evidence, Falls, Project, Reading, Test, Window};
+use crate::value::{Known, Quantity, Said, Spot};
+use crate::walk::Many;
+use crate::wire;
+
+/// `None` where the test names a part, model, session or canopy that is not there, or measured nothing.
+pub(super) fn test(row: Row<wire::Test>, known: &Project, notes: &mut Notes) -> Option<Test> {
+    let path = row.path;
+    let keys = row.keys;
+    let names = Names { known, path: &path };
+    let part = keys.part.0;
+    let mut there = part.as_ref().is_some_and(|said| names.part(said, notes));
+    there &= keys.model.said.as_ref().is_none_or(|said| names.model(said, notes));
+    there &= keys.session.said.as_ref().is_none_or(|said| names.session(said, notes));
+    there &= !(keys.model.broken || keys.session.broken || keys.canopies.broken);
+    let canopies = each_once(keys.canopies.values, &format!("{path}.canopies"), notes);
+    for serial in &canopies {
+        there &= names.canopy(serial, notes);
+    }
+    let measured = Measured {
+        logs: keys.logs,
+        rate: keys.rate,
+        force: keys.force,
+        at: keys.at,
+        drops: keys.drop.0,
+        reading: keys.reading.keys,
+    };
+    let evidence = evidence(measured, &path, row.spot, notes);
+    if !there {
+        return None;
+    }
+    Some(Test {
+        name: row.name,
+        part: part?,
+        model: keys.model.said,
+        session: keys.session.said,
+        evidence: evidence?,
+        canopies,
+        body: keys.body,
+        falls: Falls {
+            load: keys.load,
+            canopies: keys.canopy_mass,
+            lines: keys.lines,
+            logger: keys.logger,
+            ballast: keys.ballast,
+        },
+        riser_length: keys.riser_length,
+        line_length: keys.line_length,
+        fell: keys.fell,
+        spot: row.spot,
+    })
+}
+
+struct Names<'a> {
+    known: &'a Project,
+    path: &'a str,
+}
+
+impl Names<'_> {
+    fn part(&self, said: &Said<String>, notes: &mut Notes) -> bool {
+        let names = self.known.parts.iter().map(|part| part.name.value.as_str());
+        refers(said, "part", names, &format!("{}.part", self.path), notes)
+    }
+
+    fn model(&self, said: &Said<String>, notes: &mut Notes) -> bool {
+        let names = self.known.models.iter().map(|model| model.name.value.as_str());
+        refers(said, "model", names, &format!("{}.model", self.path), notes)
+    }
+
+    fn session(&self, said: &Said<String>, notes: &mut Notes) -> bool {
+        let names = self.known.sessions.iter().map(|session| session.name.value.as_str());
+        refers(said, "session", names, &format!("{}.session", self.path), notes)
+    }
+
+    fn canopy(&self, said: &Said<String>, notes: &mut Notes) -> bool {
+        let serials = self.known.canopies.iter().map(|canopy| canopy.serial.value.as_str());
+        refers(said, "canopy", serials, &format!("{}.canopies", self.path), notes)
+    }
+}
+
+/// What stands twice in a list is noted and left out.
+fn each_once(values: Vec<Said<String>>, path: &str, notes: &mut Notes) -> Vec<Said<String>> {
+    let mut seen: BTreeMap<String, Spot> = BTreeMap::new();
+    let mut kept = Vec::new();
+    for said in values {
+        if seen.insert(said.value.clone(), said.spot).is_some() {
+            let message = format!("{} stands twice in this list", quoted(&said.value));
+            notes.add(Code::ProjectTwice, path, Some(said.spot), message, None);
+        } else {
+            kept.push(said);
+        }
+    }
+    kept
+}
+
+/// The keys that say what a test measured.
+struct Measured {
+    logs: Many<String>,
+    rate: Known<Quantity<Velocity>>,
+    force: Known<Quantity<Force>>,
+    at: Known<Quantity<Velocity>>,
+    drops: Vec<Said<wire::Drop>>,
+    reading: wire::Reading,
+}
+
+fn evidence(measured: Measured, path: &str, spot: Spot, notes: &mut Notes) -> Option<Evidence> {
+    let ways =
+        [("logs", measured.logs.spot), ("rate", measured.rate.spot()), ("force", measured.force.spot())];
+    let written: Vec<(&str, Spot)> = ways.iter().filter_map(|(key, spot)| Some((*key, (*spot)?))).collect();
+    let Some((first, _)) = written.first() else {
+        let message = "this test measured nothing";
+        let hint = "add logs = [\"logs/one.csv\"], or rate = \"...\", or force = \"...\" with at = \"...\""
+            .to_owned();
+        notes.add(Code::ProjectMissingKey, path, Some(spot), message, Some(hint));
+        return None;
+    };
+    if let Some((second, spot)) = written.get(1) {
+        let message = format!("`{first}` and `{second}` stand in one test");
+        let hint = "make a test of each; the first one is used".to_owned();
+        notes.add(Code::ProjectConflict, &format!("{path}.{second}"), Some(*spot), message, Some(hint));
+    }
+    if let (Some(spot), true) = (measured.at.spot(), measured.force.is_absent()) {
+        let message = "`at` stands without `force`";
+        let hint = "it is the speed at which a pull was measured".to_owned();
+        notes.add(Code::ProjectConflict, &format!("{path}.at"), Some(spot), message, Some(hint));
+    }
+    if *first != "logs"
+        && let Some(drop) = measured.drops.first()
+    {
+        let message = "a drop is named in a test without recordings";
+        notes.add(Code::ProjectConflict, &format!("{path}.drop"), Some(drop.spot), message, None);
+    }
+    match *first {
+        "rate" => Some(Evidence::Rate(measured.rate)),
+        "force" => {
+            if measured.at.is_absent() {
+                let message = "`force` stands without `at`";
+                let hint = "add the speed of the air during the pull: at = \"8 m/s\", or \"?\"".to_owned();
+                notes.add(
+                    Code::ProjectConflict,
+                    &format!("{path}.force"),
+                    measured.force.spot(),
+                    message,
+                    Some(hint),
+                );
+            }
+            Some(Evidence::Force { force: measured.force, at: measured.at })
+        }
+        _ => {
+            let logs = each_once(measured.logs.values, &format!("{path}.logs"), notes);
+            let logs: Vec<_> = logs.into_iter().filter_map(|log| log_path(log, path, notes)).collect();
+            let drops = drops(measured.drops, &logs, path, notes);
+            let reading = Box::new(reading(measured.reading, path, notes));
+            Some(Evidence::Logs { logs, drops, reading })
+        }
+    }
+}
+
+fn log_path(log: Said<String>, path: &str, notes: &mut Notes) -> Option<Said<String>> {
+    match inside(&log.value) {
+        Ok(value) => Some(Said { value, spot: log.spot }),
+        Err(problem) => {
+            let message = format!("{} {problem}", quoted(&log.value));
+            let hint = "copy the recording into the project folder and name it from there: \"logs/one.csv\""
+                .to_owned();
+            notes.add(Code::ProjectFile, &format!("{path}.logs"), Some(log.spot), message, Some(hint));
+            None
+        }
+    }
+}
+
+fn drops(rows: Vec<Said<wire::Drop>>, logs: &[Said<String>], path: &str, notes: &mut Notes) -> Vec<DropNote> {
+    let mut drops: Vec<DropNote> = Vec::new();
+    for (index, row) in rows.into_iter().enumerate() {
+        let path = format!("{path}.drop.{}", index + 1);
+        let keys = row.value;
+        let (Some(log), Some(at)) = (keys.log.0, keys.at.0) else { continue };
+        let known = logs.iter().map(|log| log.value.as_str());
+        if !refers(&log, "recording of this test", known, &format!("{path}.log"), notes) {
+            continue;
+        }
+        let twice = |drop: &DropNote| {
+            drop.log.value == log.value && drop.at.value.si().total_cmp(&at.value.si()).is_eq()
+        };
+        if drops.iter().any(twice) {
+            let message = format!("the drop of {} at {} stands twice", quoted(&log.value), at.value.text());
+            notes.add(Code::ProjectTwice, &path, Some(row.spot), message, None);
+            continue;
+        }
+        let keep = keys.keep.said.is_some_and(|keep| keep.value);
+        if let (true, Some(reason)) = (keep, &keys.set_aside.said) {
+            let message = "`keep` and `set_aside` stand for one drop";
+            let hint = "a drop counts or does not; it is set aside here".to_owned();
+            notes.add(Code::ProjectConflict, &path, Some(reason.spot), message, Some(hint));
+        }
+        drops.push(DropNote {
+            window: window(keys.window, &format!("{path}.window"), notes),
+            keep: keep && keys.set_aside.said.is_none(),
+            set_aside: keys.set_aside.said,
+            ballast: keys.ballast,
+            fell: keys.fell,
+            log,
+            at,
+        });
+    }
+    drops
+}
+
+/// Two times, the first before the second.
+fn window(times: Many<Quantity<Time>>, path: &str, notes: &mut Notes) -> Option<Said<Window>> {
+    let spot = times.spot.filter(|_| !times.broken)?;
+    let count = times.values.len();
+    let values: Option<[Said<Quantity<Time>>; 2]> = times.values.try_into().ok();
+    let Some([from, to]) = values else {
+        let message = format!("a list of {count} stands here, expected a start and an end");
+        let hint = "for instance [\"813.9 s\", \"816.2 s\"]".to_owned();
+        notes.add(Code::ProjectQuantity, path, Some(spot), message, Some(hint));
+        return None;
+    };
+    if from.value.si() >= to.value.si() {
+        let message = format!("the stretch from {} to {} is empty", from.value.text(), to.value.text());
+        let hint = "write the earlier time first".to_owned();
+        notes.add(Code::ProjectRange, path, Some(spot), message, Some(hint));
+        return None;
+    }
+    Some(Said { value: Window { from: from.value, to: to.value }, spot })
+}
+
+fn reading(keys: wire::Reading, path: &str, notes: &mut Notes) -> Reading {
+    let header_lines = keys.header_lines.said.map(|n| Said { value: n.value.to_string(), spot: n.spot });
+    let options = [
+        ("time", keys.time.said),
+        ("height", keys.height.said),
+        ("pressure", keys.pressure.said),
+        ("temperature", keys.temperature.said),
+        ("delimiter", keys.delimiter.said),
+        ("decimal", keys.decimal.said),
+        ("header-lines", header_lines),
+        ("encoding", keys.encoding.said),
+        ("sheet", keys.sheet.said),
+    ];
+    Reading {
+        options: options.into_iter().filter_map(|(name, said)| Some((name, said?))).collect(),
+        between: window(keys.between, &format!("{path}.reading.between"), notes),
+    }
+}

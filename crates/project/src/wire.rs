@@ -1,0 +1,359 @@
+//! Every key that `silkfall.toml` may have, once: its name, what it holds, what it means, its bounds.
+//!
+//! The reader, the unknown-key check, the schema for editors and its text all come from these tables. A key's type says
+//! how it is read: [`Needed`] must be there, [`Known`] may be `"?"` or left out, [`Maybe`] may be left out only.
+
+use silkfall_core::quantity::{
+    Angle, Force, Length, Mass, Pressure, ThermodynamicTemperature, Time, Velocity, Volume,
+};
+
+use crate::project::Limit;
+use crate::value::{Day, Known, Money, Quantity, Scale, Share};
+use crate::walk::{ByName, Inner, Many, Maybe, Needed, Rows};
+use crate::words::{BodyOn, BodyShape, DiameterIs, Hangs, Opens, PressureIs, Units};
+
+/// Declares tables: meaning, then `key: type = low to high;`, in the order in which they are usually written.
+macro_rules! table {
+    ($( $(#[doc = $means:literal])+ $name:ident $shown:literal {
+        $( $(#[doc = $text:literal])+ $key:ident : $type:ty $(= $low:literal to $high:literal)?; )*
+    } )*) => { $(
+        $(#[doc = $means])+
+        #[derive(Clone, Debug)]
+        pub struct $name {
+            $( $(#[doc = $text])+ pub $key: $type, )*
+        }
+
+        impl crate::walk::Table for $name {
+            const NAME: &'static str = $shown;
+            const MEANS: &'static str = concat!($($means),+);
+            const KEYS: &'static [crate::walk::Key] = &[ $( crate::walk::Key {
+                name: stringify!($key),
+                means: concat!($($text),+),
+                bounds: table!(@bounds $($low $high)?),
+            }, )* ];
+
+            fn walk(
+                table: Option<&dyn toml_edit::TableLike>,
+                at: &crate::walk::At,
+                read: &mut crate::walk::Reader,
+            ) -> Self {
+                if let Some(table) = table {
+                    read.keys::<Self>(table, at);
+                }
+                let mut keys = <Self as crate::walk::Table>::KEYS.iter();
+                $name { $( $key: {
+                    let key = keys.next().expect("there is a key for each field");
+                    crate::walk::field(table, key, at, read)
+                }, )* }
+            }
+
+            fn key_schemas(
+                generator: &mut schemars::SchemaGenerator,
+            ) -> Vec<(&'static crate::walk::Key, schemars::Schema, bool)> {
+                let mut keys = <Self as crate::walk::Table>::KEYS.iter();
+                vec![ $( {
+                    let key = keys.next().expect("there is a key for each field");
+                    let schema = <$type as crate::walk::Field>::schema(key, generator);
+                    (key, schema, <$type as crate::walk::Field>::NEEDED)
+                }, )* ]
+            }
+        }
+
+        impl schemars::JsonSchema for $name {
+            fn schema_name() -> std::borrow::Cow<'static, str> {
+                stringify!($name).into()
+            }
+
+            fn json_schema(generator: &mut schemars::SchemaGenerator) -> schemars::Schema {
+                crate::walk::table_schema::<Self>(generator)
+            }
+        }
+    )*
+
+        /// Every table with its keys.
+        pub const TABLES: &[(&str, &[crate::walk::Key])] =
+            &[ $( ($shown, <$name as crate::walk::Table>::KEYS), )* ];
+    };
+    (@bounds) => { None };
+    (@bounds $low:literal $high:literal) => { Some(($low, $high)) };
+}
+
+table! {
+    /// A Silkfall project: what comes down, what was tested, in which air, and what may be bought. Quantities are
+    /// texts with their units; "±" is a standard uncertainty, "within" a tolerance, and "?" is not known yet.
+    Root "the project" {
+        /// The format of this file.
+        format: Needed<u32> = "1" to "1";
+        /// What the project is called.
+        name: Known<String>;
+        /// Units that results are shown in.
+        units: Known<Units>;
+        /// The file of canopies that can be had, from the project folder: "canopies.csv".
+        offers: Known<String>;
+        /// Where and in which air the real thing comes down.
+        site: Inner<Site>;
+        /// Days of tests, each at one place in one air.
+        session: Rows<Session>;
+        /// Canopies that flew in tests.
+        canopy: Rows<Canopy>;
+        /// Models of bodies used in tests.
+        model: Rows<Model>;
+        /// What comes down, each part by itself.
+        part: Rows<Part>;
+        /// Tests of models and of real canopies.
+        test: Rows<Test>;
+        /// The chosen candidate of each part, by the part's name.
+        choice: ByName<Choice>;
+    }
+
+    /// Where and in which air the real thing comes down; doubts cover the days on which it may fly.
+    Site "[site]" {
+        /// The place in words.
+        place: Known<String>;
+        /// Ground above sea level.
+        elevation: Known<Quantity<Length>> = "-500 m" to "9000 m";
+        /// Latitude, north positive; sets gravity.
+        latitude: Known<Quantity<Angle>> = "-90 °" to "90 °";
+        /// Air temperature at the ground.
+        temperature: Known<Quantity<ThermodynamicTemperature>> = "-80 °C" to "60 °C";
+        /// Air pressure; pressure_is says which.
+        pressure: Known<Quantity<Pressure>> = "200 hPa" to "1100 hPa";
+        /// Whether the pressure is the station's own or reduced to sea level.
+        pressure_is: Known<PressureIs>;
+        /// Relative humidity.
+        humidity: Known<Quantity<Share>> = "0 %" to "100 %";
+        /// Wind at the ground.
+        wind: Known<Quantity<Velocity>> = "0 m/s" to "60 m/s";
+    }
+
+    /// A day of tests at one place: what all its drops share.
+    Session "[[session]]" {
+        /// Its name, by which tests call it.
+        name: Needed<String>;
+        /// The day: "2026-05-03".
+        date: Known<Day>;
+        /// The place in words.
+        place: Known<String>;
+        /// Ground above sea level.
+        elevation: Known<Quantity<Length>> = "-500 m" to "9000 m";
+        /// Latitude, north positive; sets gravity.
+        latitude: Known<Quantity<Angle>> = "-90 °" to "90 °";
+        /// The day's air temperature: 3.5 % of a rate for 10 K.
+        temperature: Known<Quantity<ThermodynamicTemperature>> = "-80 °C" to "60 °C";
+        /// The day's air pressure; pressure_is says which.
+        pressure: Known<Quantity<Pressure>> = "200 hPa" to "1100 hPa";
+        /// Whether the pressure is the station's own or reduced to sea level.
+        pressure_is: Known<PressureIs>;
+        /// Relative humidity.
+        humidity: Known<Quantity<Share>> = "0 %" to "100 %";
+        /// Wind while the drops were made.
+        wind: Known<Quantity<Velocity>> = "0 m/s" to "60 m/s";
+        /// Rising or sinking air that all drops may share: one standard uncertainty about zero.
+        slow_air: Known<Quantity<Velocity>> = "0 m/s" to "5 m/s";
+        /// How far the logger's clock may run fast or slow: one standard uncertainty about zero.
+        clock: Known<Quantity<Share>> = "0 %" to "10 %";
+        /// How far the logger's heights may be long or short, the air apart: one standard uncertainty about zero.
+        height_scale: Known<Quantity<Share>> = "0 %" to "20 %";
+    }
+
+    /// A canopy that flew in tests, by serial.
+    Canopy "[[canopy]]" {
+        /// Its serial, by which tests call it.
+        serial: Needed<String>;
+        /// Its shape in the trade's words: "flat circular".
+        shape: Known<String>;
+        /// Its diameter; diameter_is says what it measures.
+        diameter: Known<Quantity<Length>> = "1 cm" to "100 m";
+        /// What the diameter measures.
+        diameter_is: Known<DiameterIs>;
+        /// Its suspension lines, from the skirt to where they meet.
+        line_length: Known<Quantity<Length>> = "0 m" to "200 m";
+        /// Its mass with its lines.
+        mass: Known<Quantity<Mass>> = "0.01 g" to "1000 kg";
+        /// Diameter of its vent.
+        vent: Known<Quantity<Length>> = "0 m" to "30 m";
+        /// Its cloth in words.
+        cloth: Known<String>;
+        /// The offer of which it is a true copy in shape, line length, vent and cloth.
+        copy_of: Known<String>;
+        /// Its length over that of the offer it copies: "1/2"; left out, it is that very canopy.
+        scale: Known<Quantity<Scale>> = "0.01" to "1";
+    }
+
+    /// A model of a part's body, used in tests.
+    Model "[[model]]" {
+        /// Its name, by which tests call it.
+        name: Needed<String>;
+        /// Its length over the real length: "1/2".
+        scale: Known<Quantity<Scale>> = "0.01" to "1";
+        /// Whether body and rigging are a true copy to that scale.
+        scale_copy: Known<bool>;
+    }
+
+    /// Something that comes down by itself under canopies.
+    Part "[[part]]" {
+        /// Its name.
+        name: Needed<String>;
+        /// All that comes down, its main canopies apart.
+        mass: Known<Quantity<Mass>> = "1 g" to "100000 kg";
+        /// Share of flights wanted within each limit, where a case says nothing else.
+        share_wanted: Known<Quantity<Share>> = "1 %" to "99.99 %";
+        /// Its outside, and how it hangs.
+        body: Inner<Body>;
+        /// How its canopies are to be rigged, and what they may take.
+        rig: Inner<Rig>;
+        /// What may happen.
+        case: Rows<Case>;
+    }
+
+    /// A body's outside.
+    Body "[part.body]" {
+        /// Its shape.
+        shape: Known<BodyShape>;
+        /// Its length along its long axis.
+        length: Known<Quantity<Length>> = "1 cm" to "200 m";
+        /// Its diameter, or the wider side of a box.
+        diameter: Known<Quantity<Length>> = "1 mm" to "50 m";
+        /// Whether its long axis lies across the fall or along it.
+        hangs: Known<Hangs>;
+    }
+
+    /// How a part's full-size canopies are to be rigged, and what all of them together may take.
+    Rig "[part.rig]" {
+        /// Shape wanted; left out, every offer is tried.
+        shape: Known<String>;
+        /// Suspension lines, from the skirt to where they meet.
+        line_length: Known<Quantity<Length>> = "0 m" to "200 m";
+        /// Riser from the body to where the lines meet.
+        riser_length: Known<Quantity<Length>> = "0 m" to "500 m";
+        /// The most canopies to try.
+        count_at_most: Known<u32> = "1" to "100";
+        /// Room for all its canopies as packed.
+        room: Known<Quantity<Volume>> = "0.001 L" to "100 m³";
+        /// The most all its canopies may weigh.
+        mass_at_most: Known<Quantity<Mass>> = "0.1 g" to "10000 kg";
+        /// The most all its canopies may cost, in the currency of the offers.
+        price_at_most: Known<Quantity<Money>> = "0" to "1e9";
+    }
+
+    /// One thing that may happen to a part.
+    Case "[[part.case]]" {
+        /// Its name.
+        name: Needed<String>;
+        /// What opens: "all", "all but one", a number, "nothing", "main at the top", "no drogue then main", "early", "not filled".
+        opens: Needed<Opens>;
+        /// What must not be passed at the ground: a rate or an energy; without one the case is not judged.
+        limit: Known<Limit>;
+        /// Share of flights wanted within the limit.
+        share_wanted: Known<Quantity<Share>> = "1 %" to "99.99 %";
+        /// How likely it is in a flight.
+        chance: Known<Quantity<Share>> = "0 %" to "100 %";
+        /// Where that chance comes from.
+        chance_source: Known<String>;
+        /// Share of the failures that have one cause for all canopies: one altimeter, one bag, one bay.
+        shared_cause: Known<Quantity<Share>> = "0 %" to "100 %";
+    }
+
+    /// A test: drops of one configuration in recordings, or a rate, or a force at a speed.
+    Test "[[test]]" {
+        /// Its name.
+        name: Needed<String>;
+        /// The part it tells about.
+        part: Needed<String>;
+        /// The model that was used; left out, the real thing.
+        model: Maybe<String>;
+        /// The session it was made in; left out, the day's air is not known.
+        session: Maybe<String>;
+        /// Recordings, from the project folder: ["logs/one.csv"].
+        logs: Many<String>;
+        /// A rate that was stated instead of recorded: "5.1 m/s ± 2 %".
+        rate: Known<Quantity<Velocity>> = "0.1 m/s" to "200 m/s";
+        /// A pull, towed or held in wind, instead of a drop.
+        force: Known<Quantity<Force>> = "0.001 N" to "10000000 N";
+        /// Speed of the air during that pull.
+        at: Known<Quantity<Velocity>> = "0.1 m/s" to "200 m/s";
+        /// Serials of the canopies that were open.
+        canopies: Many<String>;
+        /// Whether the body hung under them, or a compact weight.
+        body: Known<BodyOn>;
+        /// What hung under the canopies: model body or weight.
+        load: Known<Quantity<Mass>> = "0.1 g" to "100000 kg";
+        /// All canopies with lines, where weighed together; left out, the sum of their own.
+        canopy_mass: Known<Quantity<Mass>> = "0 g" to "10000 kg";
+        /// Lines, risers and links not weighed with the canopies.
+        lines: Known<Quantity<Mass>> = "0 g" to "1000 kg";
+        /// The logger, where it is not part of the load.
+        logger: Known<Quantity<Mass>> = "0 g" to "100 kg";
+        /// Ballast of all drops.
+        ballast: Known<Quantity<Mass>> = "0 g" to "10000 kg";
+        /// Riser from the load to where the lines meet.
+        riser_length: Known<Quantity<Length>> = "0 m" to "500 m";
+        /// Suspension lines, where they differ from the canopies' own.
+        line_length: Known<Quantity<Length>> = "0 m" to "200 m";
+        /// Height of the drop as taped.
+        fell: Known<Quantity<Length>> = "0.5 m" to "50 km";
+        /// How to read its recordings, where looking at them does not tell.
+        reading: Inner<Reading>;
+        /// What is to be said of single drops.
+        drop: Rows<Drop>;
+    }
+
+    /// What is to be said of one drop, named by its recording and a time inside it.
+    Drop "[[test.drop]]" {
+        /// The recording, one of the test's.
+        log: Needed<String>;
+        /// A time inside the drop, from the recording's first sample.
+        at: Needed<Quantity<Time>> = "0 s" to "1e9 s";
+        /// The steady stretch to use: ["813.9 s", "816.2 s"].
+        window: Many<Quantity<Time>> = "0 s" to "1e9 s";
+        /// Why the drop does not count.
+        set_aside: Maybe<String>;
+        /// Count the drop although it would be set aside.
+        keep: Maybe<bool>;
+        /// Ballast of this drop, on top of the test's.
+        ballast: Known<Quantity<Mass>> = "0 g" to "10000 kg";
+        /// Height of this drop as taped.
+        fell: Known<Quantity<Length>> = "0.5 m" to "50 km";
+    }
+
+    /// How to read a test's recordings; the same words as the options of silkfall reduce.
+    Reading "[test.reading]" {
+        /// Time column and unit: "1:s".
+        time: Maybe<String>;
+        /// Height column and unit: "2:ft".
+        height: Maybe<String>;
+        /// Pressure column and unit: "3:hPa".
+        pressure: Maybe<String>;
+        /// Temperature column and unit: "4:°C".
+        temperature: Maybe<String>;
+        /// ",", ";", "tab" or "space".
+        delimiter: Maybe<String>;
+        /// "." or ",".
+        decimal: Maybe<String>;
+        /// So many lines stand above the data, the last of them naming the columns.
+        header_lines: Maybe<u32> = "0" to "100000";
+        /// "utf-8", "utf-16le", "utf-16be" or "latin-1".
+        encoding: Maybe<String>;
+        /// Name of the sheet in a spreadsheet.
+        sheet: Maybe<String>;
+        /// Look only between these times: ["60 s", "900 s"].
+        between: Many<Quantity<Time>> = "0 s" to "1e9 s";
+    }
+
+    /// A chosen candidate.
+    Choice "[choice]" {
+        /// The offer's id.
+        offer: Needed<String>;
+        /// How many of them.
+        count: Needed<u32> = "1" to "100";
+    }
+}
+
+/// The tables that have a key of that name.
+pub fn tables_with(key: &str) -> Vec<&'static str> {
+    TABLES
+        .iter()
+        .filter(|(_, keys)| keys.iter().any(|known| known.name == key))
+        .map(|(table, _)| *table)
+        .collect()
+}

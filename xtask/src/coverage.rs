@@ -157,6 +157,9 @@ fn one(seed: u64, cell: Cell) -> Worked {
         .as_ref()
         .map(|p| (p.interval_95.0.get::<meter_per_second>(), p.interval_95.1.get::<meter_per_second>()));
     let holds = interval.map(|(low, high)| low <= truth && truth <= high);
+    if !wrong.is_empty() {
+        wrong.push(format!("noise {noise:?}; {:?}; {:?}; falls {ranges:?}", options.logger, options.flaws));
+    }
     if holds == Some(false) {
         wrong.push(format!(
             "interval {:.3?} misses {truth:.3}; oracle {:.3?}; drops {}",
@@ -178,6 +181,9 @@ fn one(seed: u64, cell: Cell) -> Worked {
                 share(*line) - 1.0,
             ]);
         }
+    }
+    for drop in rates.iter().filter(|drop| drop.rate().is_none()) {
+        wrong.push(format!("no rate: {:?} {:?}", drop.answer, drop.findings.iter().map(|f| &f.message).collect::<Vec<_>>()));
     }
     let swing = campaign.truth.drops.iter().map(|d| d.swing_deg).fold(0.0, f64::max);
     Worked {

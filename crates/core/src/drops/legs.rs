@@ -64,9 +64,8 @@ pub(crate) fn falls(
 ) {
     let least_m = cfg.least_fall_m.max(6.0 * noise_m).max(3.0 * step_m);
     let turn_m = (4.0 * noise_m).max(1.5).max(1.5 * step_m);
-    let mut found = Vec::new();
+    let mut stretches = Vec::new();
     for (top, bottom) in descending_legs(blocks, turn_m) {
-        let mut stretches = Vec::new();
         let mut parts = vec![(top, bottom)];
         while let Some((a, b)) = parts.pop() {
             if blocks[a].height_m - blocks[b].height_m < least_m {
@@ -82,13 +81,10 @@ pub(crate) fn falls(
                 }
             }
         }
-        stretches.sort_unstable();
-        found.extend(
-            joined(blocks, &stretches)
-                .into_iter()
-                .filter(|&(from, to)| falls_far(blocks, from, to, least_m, cfg)),
-        );
     }
+    stretches.sort_unstable();
+    let mut found = joined(blocks, &stretches);
+    found.retain(|&(from, to)| falls_far(blocks, from, to, least_m, cfg));
     for (n, &(from, to)) in found.iter().enumerate() {
         let follows = n > 0 && from <= found[n - 1].1 + 1;
         let next_follows = found.get(n + 1).is_some_and(|next| next.0 <= to + 1);
@@ -386,7 +382,7 @@ fn still(blocks: &[Block], noise_m: f64, cfg: &FindConfig) -> bool {
     );
     // A drift of wind noise over the piece may look like a slope of some times its scatter over its length.
     slope.abs() < (0.05 * cfg.slowest_fall_m_per_s).max(4.0 * noise_m / span_s)
-        && scatter < 0.05 + 3.5 * noise_m
+        && scatter < 0.05 + 2.5 * noise_m
 }
 
 #[cfg(test)]

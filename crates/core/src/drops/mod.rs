@@ -34,8 +34,6 @@ pub struct FindConfig {
     pub least_fall_m: f64,
     /// Length of the blocks that falls are looked for in, s.
     pub block_s: f64,
-    /// Nothing moves faster between two samples, m/s.
-    pub fastest_fall_m_per_s: f64,
     /// A smaller change is no spike, m.
     pub least_spike_m: f64,
     /// A longer excursion is no spike, s.
@@ -50,7 +48,6 @@ impl Default for FindConfig {
             slowest_fall_m_per_s: 1.6,
             least_fall_m: 3.0,
             block_s: 0.1,
-            fastest_fall_m_per_s: 60.0,
             least_spike_m: 2.0,
             longest_spike_s: 0.6,
             least_noise_m: 0.005,
@@ -140,9 +137,9 @@ fn metres_per_unit(recording: &Recording, heights: &[f64]) -> f64 {
     if span > 0.0 { (heights[low] - heights[high]) / span } else { 0.083 }
 }
 
-/// A robust first look at the noise: the lower quartile of the scatter about lines of two seconds, m.
+/// A robust first look at the noise: the lower quartile of the scatter about lines of four seconds, m.
 fn rough_noise_m(time_s: &[f64], height_m: &[f64], interval_s: f64, cfg: &FindConfig) -> f64 {
-    let length = ((2.0 / interval_s) as usize).max(8);
+    let length = ((4.0 / interval_s) as usize).max(8);
     let chunks = height_m.len() / length;
     let stride = (chunks / 2000).max(1);
     let mut scatter = Vec::new();

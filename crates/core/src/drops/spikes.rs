@@ -1,19 +1,21 @@
-//! Samples that are no heights: spikes of a deployment bang, sensors that are stuck at an end of their range.
+//! Samples that are no heights: the spikes of a deployment bang.
 //!
-//! A spike leaves the recording's course faster than anything falls and comes back to it: the change between two
-//! neighbours exceeds `least + fastest · dt`, and within `longest` seconds the values are back within that distance
-//! of where they left. A change that stays is a step, not a spike, and is left to whoever fits. One pass, O(n).
-//!
-//! A stuck sensor repeats one value through a time in which the heights on both sides differ by more than noise and
-//! the step explain.
+//! The course goes on from the good samples of the last moments in a straight line; gravity bends it by `g t²/2` at
+//! most. A sample further from it than that and six times the noise begins an excursion, and the excursion is a spike
+//! if the heights are back on the course within `longest` seconds. One that stays is a step, not a spike, and is left to
+//! whoever fits. What a smoothing logger makes of the spike's end is masked along. One pass, O(n).
 
 use super::FindConfig;
 
-/// How fast the course itself may move on under a spike, m/s: a model falls at 2 to 15.
-const RETURN_M_PER_S: f64 = 12.0;
-
 /// First and last sample of a masked run.
 pub(crate) type Run = (usize, usize);
+
+/// Time over which the course's speed is taken, s.
+const COURSE_S: f64 = 0.5;
+/// How fast the course may stray from its straight line under a spike, m/s: gravity, gusts and noise of the speed.
+const STRAY_M_PER_S: f64 = 6.0;
+/// No speed beyond this is carried on, m/s.
+const FASTEST_M_PER_S: f64 = 60.0;
 
 /// Runs of spikes within one segment; indices count from the segment's first sample.
 pub(crate) fn spikes(
@@ -23,28 +25,51 @@ pub(crate) fn spikes(
     step_m: f64,
     cfg: &FindConfig,
 ) -> Vec<Run> {
-    let mut runs = Vec::new();
+    let mut runs: Vec<Run> = Vec::new();
     let least = (6.0 * noise_m + 1.5 * step_m).max(cfg.least_spike_m);
-    let allowed = |from: usize, to: usize| least + cfg.fastest_fall_m_per_s * (time_s[to] - time_s[from]);
-    let mut good = 0;
-    let mut i = 1;
+    let clean = (3.0 * noise_m + step_m).max(0.25 * cfg.least_spike_m);
+    let (mut good, mut old, mut i) = (0, 0, 1);
     while i < height_m.len() {
-        if (height_m[i] - height_m[good]).abs() <= allowed(good, i) {
+        let bend = |s: f64| 5.0 * s * s;
+        let since = time_s[i] - time_s[good];
+        if (height_m[i] - height_m[good]).abs() <= least + bend(since) {
             good = i;
             i += 1;
             continue;
         }
-        let returned = |to: usize| {
-            (height_m[to] - height_m[good]).abs() <= least + RETURN_M_PER_S * (time_s[to] - time_s[good])
-                && (height_m[to] - height_m[i]).abs() > 0.5 * (height_m[i] - height_m[good]).abs()
+        // Only now is the course worth its cost.
+        while old + 1 < good && time_s[good] - time_s[old] > COURSE_S {
+            old += 1;
+        }
+        let span = time_s[good] - time_s[old];
+        let masked = runs.last().is_some_and(|run| run.1 >= old);
+        let speed =
+            if span > 0.4 * COURSE_S && !masked { (height_m[good] - height_m[old]) / span } else { 0.0 };
+        let course = |to: usize| {
+            height_m[good] + speed.clamp(-FASTEST_M_PER_S, FASTEST_M_PER_S) * (time_s[to] - time_s[good])
         };
+        let off = height_m[i] - course(i);
+        if off.abs() <= least + bend(since) {
+            good = i;
+            i += 1;
+            continue;
+        }
+        let near = |to: usize, limit: f64| {
+            let away = height_m[to] - course(to);
+            away.abs() <= limit + STRAY_M_PER_S * (time_s[to] - time_s[good])
+                && away * off.signum() < 0.5 * off.abs()
+        };
+        let within = |to: usize| to < height_m.len() && time_s[to] - time_s[good] <= cfg.longest_spike_s;
         let mut back = i + 1;
-        while back < height_m.len() && time_s[back] - time_s[good] <= cfg.longest_spike_s && !returned(back) {
+        while within(back) && !near(back, least) {
             back += 1;
         }
-        if back < height_m.len() && time_s[back] - time_s[good] <= cfg.longest_spike_s {
+        if within(back) {
+            while within(back) && !near(back, clean) {
+                back += 1;
+            }
             runs.push((i, back - 1));
-            good = back;
+            good = back.min(height_m.len() - 1);
         } else {
             good = i; // A step: the new level is the course from here.
         }
@@ -68,5 +93,11 @@ mod tests {
         }
         let cfg = FindConfig::default();
         assert_eq!(spikes(&time, &height, 0.05, 0.0, &cfg), [(40, 41)]);
+        let falling: Vec<f64> = time.iter().map(|t| 30.0 - 25.0 * t).collect();
+        assert_eq!(spikes(&time, &falling, 0.05, 0.0, &cfg), []);
+        let slow: Vec<f64> = (0..60).map(|i| f64::from(i) * 0.1).collect();
+        let mut fall: Vec<f64> = slow.iter().map(|t| 30.0 - 4.0 * t).collect();
+        fall[30] += 4.0;
+        assert_eq!(spikes(&slow, &fall, 0.05, 0.3, &cfg), [(30, 30)]);
     }
 }

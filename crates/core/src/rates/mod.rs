@@ -427,8 +427,9 @@ impl Prepared {
                 Answer::AtMost(bound + doubt)
             };
             let message = format!(
-                "no steady stretch in this drop: at its end the speed may still be {:.0} % from steady",
-                100.0 * far.max(0.01)
+                "no steady stretch in this drop: at its end the speed may still be {:.0} % from steady, and the rate is known to {:.0} %",
+                100.0 * far,
+                100.0 * uncertainty / rate
             );
             done.findings.push(Finding::new(Code::RateNotSteady, self.subject.clone(), message));
             return done;

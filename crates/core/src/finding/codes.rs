@@ -95,7 +95,7 @@ catalogue! {
         "Give the file that the logger wrote, or export it as CSV.";
     LogEmpty, "log-empty", Error,
         "The file holds no row that can be used.",
-        "Look into the file: was the logger recording?";
+        "Look into the file, and check that the logger was recording.";
     LogUnitInferred, "log-unit-inferred", Note,
         "The unit of a column is not stated; only one is plausible for its values.",
         "State the unit with the option shown, and the note goes.";

@@ -8,9 +8,12 @@
 //! No face works out a number: every number printed is a [`document::Shown`] with the id under which it stands in
 //! the JSON, and is rounded by its doubt in one place ([`show`]).
 
+mod builders;
 pub mod derivations;
 pub mod document;
 pub mod figures;
 pub mod show;
 pub mod text;
 pub mod wire;
+
+pub use builders::reduction_document;

@@ -30,6 +30,9 @@ pub fn number(shown: &Shown, system: System, column: Option<&Unit>) -> String {
 
 /// Two numbers as text: "2.99 to 3.51 m/s".
 pub fn interval(low: &Shown, high: &Shown, system: System, column: Option<&Unit>) -> String {
+    if high.form == Form::Clock {
+        return format!("{}{NO_BREAK}to{NO_BREAK}{}", clock(low.si), clock(high.si));
+    }
     let largest = if low.si.abs() > high.si.abs() { low.si } else { high.si };
     let (unit, stated) = match (high.form, column) {
         (Form::Like(si), _) => (system.unit(high.kind, si), true),

@@ -70,6 +70,13 @@ impl Column {
         Column { heading: heading.into(), align: Align::Left, unit: None, scale: Some(Scale { kind }) }
     }
 
+    /// The same without a heading: the caption says the unit.
+    #[must_use]
+    pub fn headless(mut self) -> Self {
+        self.heading = Rich::new();
+        self
+    }
+
     /// The same, its numbers of this kind without a unit.
     #[must_use]
     pub fn in_unit_of(mut self, kind: Kind) -> Self {

@@ -54,11 +54,7 @@ fn doubts() -> Table {
     };
     Table::new(
         "Most of the doubt, as ± % of the rate (one standard uncertainty)",
-        vec![
-            Column::text(""),
-            Column { heading: Rich::new(), ..Column::numbers("", Kind::Share) },
-            Column::text(""),
-        ],
+        vec![Column::text(""), Column::numbers("", Kind::Share).headless(), Column::text("")],
     )
     .row(row(
         "day's temperature not known",

@@ -4,8 +4,8 @@
 //! `s_c² e^(-|dt|/tau)` and the integrated gust, an air speed of standard deviation s_g and correlation time tau_g that
 //! begins to count at the release:
 //! `s_g² [2 tau_g min(s,t) + tau_g² (e^(-s/tau_g) + e^(-t/tau_g) - 1 - e^(-|s-t|/tau_g))]`
-//! (double integral of the exponential covariance). Parameters with a prior are drawn to it. Gauss-Newton with bounded
-//! steps and slopes by differences. Units: metres, seconds. Source: textbook; the restricted likelihood, which tells the
+//! (double integral of the exponential covariance). Parameters with a prior are drawn to it. Damped Gauss-Newton with
+//! slopes by differences. Units: metres, seconds. Source: textbook; the restricted likelihood, which tells the
 //! size of gusts, is Patterson and Thompson 1971 (from memory of that paper).
 
 use nalgebra::{DMatrix, DVector, SMatrix, SVector};
@@ -81,77 +81,45 @@ impl Errors {
         Some(Errors { factor, gust: drift })
     }
 
-    /// Fits the motion to the points, from a guess, in `rounds` rounds.
+    /// Fits the motion to the points, from a guess, in at most `rounds` rounds: Gauss-Newton, damped where a step would
+    /// make the fit worse (Levenberg and Marquardt).
     pub(crate) fn fit(&self, points: &[Point], guess: Motion, prior: &Prior, rounds: usize) -> Option<Fit> {
-        let n = points.len();
         let mut motion = guess;
         for (value, known) in motion.0.iter_mut().zip(prior) {
             if let Known::Fixed(fixed) = known {
                 *value = *fixed;
             }
         }
-        let (mut here, mut there) = (Vec::new(), Vec::new());
-        let mut white = DMatrix::zeros(n, PARAMETERS + 1);
-        let mut normal = SMatrix::<f64, PARAMETERS, PARAMETERS>::zeros();
-        let mut pulls = 0.0;
-        for round in 0..=rounds {
-            motion.heights(points.iter().map(|p| p.time_s), &mut here);
-            for (i, point) in points.iter().enumerate() {
-                white[(i, PARAMETERS)] = point.height_m - here[i];
+        let mut at = self.residual(points, &motion, prior)?;
+        let mut damping = 1e-3;
+        let mut white = self.slopes(points, &motion, prior)?;
+        let (mut normal, mut right) = normal_equations(&white, &at, &motion, prior);
+        for _ in 0..rounds {
+            let mut damped = normal;
+            for k in 0..PARAMETERS {
+                damped[(k, k)] *= 1.0 + damping;
             }
-            for (k, known) in prior.iter().enumerate() {
-                if matches!(known, Known::Fixed(_)) {
-                    white.column_mut(k).fill(0.0);
-                    continue;
-                }
-                let mut moved = motion;
-                let step = 1e-4;
-                moved.0[k] += step;
-                moved.heights(points.iter().map(|p| p.time_s), &mut there);
-                for i in 0..n {
-                    white[(i, k)] = (there[i] - here[i]) / step;
-                }
+            let step = damped.cholesky()?.solve(&right);
+            let trial = stepped(&motion, &step, prior, guess.rate());
+            let there = self.residual(points, &trial, prior)?;
+            let gained = at.chi2 - there.chi2;
+            if gained < 0.0 {
+                damping *= 10.0;
+                continue;
             }
-            if !self.factor.solve_lower_triangular_mut(&mut white) {
-                return None;
-            }
-            let design = white.columns(0, PARAMETERS);
-            let residual = white.column(PARAMETERS);
-            normal = SMatrix::from_fn(|i, j| design.column(i).dot(&design.column(j)));
-            let mut right = SVector::<f64, PARAMETERS>::from_fn(|i, _| design.column(i).dot(&residual));
-            pulls = 0.0;
-            for (k, known) in prior.iter().enumerate() {
-                match known {
-                    Known::Free => normal[(k, k)] += 1e-12,
-                    Known::Fixed(_) => normal[(k, k)] = 1.0,
-                    Known::About(mean, deviation) => {
-                        let precision = 1.0 / (deviation * deviation);
-                        normal[(k, k)] += precision;
-                        right[k] += precision * (mean - motion.0[k]);
-                        pulls += precision * (mean - motion.0[k]).powi(2);
-                    }
-                }
-            }
-            if round == rounds {
+            damping = (damping * 0.1).max(1e-9);
+            (motion, at) = (trial, there);
+            white = self.slopes(points, &motion, prior)?;
+            (normal, right) = normal_equations(&white, &at, &motion, prior);
+            if gained < 1e-4 {
                 break;
             }
-            let step = normal.cholesky()?.solve(&right);
-            for (k, known) in prior.iter().enumerate() {
-                let most = match known {
-                    Known::Free if k == RATE => 0.3 * guess.rate(),
-                    Known::Free => 2.0,
-                    Known::About(_, deviation) => 1.5 * deviation,
-                    Known::Fixed(_) => 0.0,
-                };
-                motion.0[k] += step[k].clamp(-most, most);
-            }
-            motion.0[RATE] = motion.0[RATE].clamp(0.3 * guess.rate(), 3.0 * guess.rate());
         }
         let covariance = normal.cholesky()?.inverse();
-        let residual = white.column(PARAMETERS);
-        let chi2 = residual.dot(&residual) + pulls;
+        let n = points.len();
+        let chi2 = at.chi2;
         // Weights of the points in the rate: what a gust does to the rate goes through them.
-        let mut weights: DVector<f64> = white.columns(0, PARAMETERS) * covariance.column(RATE);
+        let mut weights: DVector<f64> = &white * covariance.column(RATE);
         self.factor.tr_solve_lower_triangular_mut(&mut weights);
         let gust_variance = weights.dot(&(&self.gust * &weights));
         let log_factor: f64 = (0..n).map(|i| ln(self.factor[(i, i)])).sum();
@@ -164,4 +132,85 @@ impl Errors {
             gust_variance,
         })
     }
+
+    /// Whitened residuals of a motion.
+    fn residual(&self, points: &[Point], motion: &Motion, prior: &Prior) -> Option<Residual> {
+        let mut heights = Vec::with_capacity(points.len());
+        motion.heights(points.iter().map(|p| p.time_s), &mut heights);
+        let mut white =
+            DVector::from_iterator(points.len(), points.iter().zip(&heights).map(|(p, h)| p.height_m - h));
+        if !self.factor.solve_lower_triangular_mut(&mut white) {
+            return None;
+        }
+        let pulls: f64 = prior
+            .iter()
+            .zip(&motion.0)
+            .map(|(known, value)| match known {
+                Known::About(mean, deviation) => ((value - mean) / deviation).powi(2),
+                Known::Free | Known::Fixed(_) => 0.0,
+            })
+            .sum();
+        Some(Residual { chi2: white.dot(&white) + pulls, white })
+    }
+
+    /// Whitened slopes of the heights by the parameters.
+    fn slopes(&self, points: &[Point], motion: &Motion, prior: &Prior) -> Option<DMatrix<f64>> {
+        const STEP: f64 = 1e-4;
+        let (mut here, mut there) = (Vec::new(), Vec::new());
+        motion.heights(points.iter().map(|p| p.time_s), &mut here);
+        let mut white = DMatrix::zeros(points.len(), PARAMETERS);
+        for (k, known) in prior.iter().enumerate() {
+            if matches!(known, Known::Fixed(_)) {
+                continue;
+            }
+            let mut moved = *motion;
+            moved.0[k] += STEP;
+            moved.heights(points.iter().map(|p| p.time_s), &mut there);
+            for i in 0..points.len() {
+                white[(i, k)] = (there[i] - here[i]) / STEP;
+            }
+        }
+        self.factor.solve_lower_triangular_mut(&mut white).then_some(white)
+    }
+}
+
+/// Whitened residuals and their sum of squares, the prior's pulls included.
+struct Residual {
+    white: DVector<f64>,
+    chi2: f64,
+}
+
+type Normal = (SMatrix<f64, PARAMETERS, PARAMETERS>, SVector<f64, PARAMETERS>);
+
+fn normal_equations(white: &DMatrix<f64>, at: &Residual, motion: &Motion, prior: &Prior) -> Normal {
+    let mut normal = SMatrix::from_fn(|i, j| white.column(i).dot(&white.column(j)));
+    let mut right = SVector::from_fn(|i, _| white.column(i).dot(&at.white));
+    for (k, known) in prior.iter().enumerate() {
+        match known {
+            Known::Free => normal[(k, k)] += 1e-12,
+            Known::Fixed(_) => normal[(k, k)] = 1.0,
+            Known::About(mean, deviation) => {
+                let precision = 1.0 / (deviation * deviation);
+                normal[(k, k)] += precision;
+                right[k] += precision * (mean - motion.0[k]);
+            }
+        }
+    }
+    (normal, right)
+}
+
+/// A step of bounded length.
+fn stepped(motion: &Motion, step: &SVector<f64, PARAMETERS>, prior: &Prior, usual_rate: f64) -> Motion {
+    let mut to = *motion;
+    for (k, known) in prior.iter().enumerate() {
+        let most = match known {
+            Known::Free if k == RATE => 0.3 * usual_rate,
+            Known::Free => 2.0,
+            Known::About(_, deviation) => 1.5 * deviation,
+            Known::Fixed(_) => 0.0,
+        };
+        to.0[k] += step[k].clamp(-most, most);
+    }
+    to.0[RATE] = to.0[RATE].clamp(0.3 * usual_rate, 3.0 * usual_rate);
+    to
 }

@@ -279,7 +279,7 @@ fn prepare(given: &Given<'_>, cfg: &RateConfig) -> Result<Prepared, DropRate> {
     let mut fits = Vec::with_capacity(cfg.gusts_m_per_s.len());
     for (n, level) in cfg.gusts_m_per_s.iter().enumerate() {
         let gust = Gust { deviation_m_per_s: level.0, correlation_s: cfg.gust_correlation_s };
-        let rounds = if n == 0 { 9 } else { 3 };
+        let rounds = if n == 0 { 12 } else { 4 };
         let fit = Errors::new(&points, start, noise, gust).and_then(|e| e.fit(&points, from, &prior, rounds));
         from = fit.as_ref().map_or(from, |f| f.motion);
         fits.push(fit);

@@ -15,7 +15,8 @@ pub use sheet::{SheetJson, assess_schema, sheet_json};
 
 use serde_json::Value;
 
-/// The value at a path, elements of arrays addressed by their `id`, `name` or `path`; for a number of the sheet the
+/// The value at a path, elements of arrays addressed by their `id`, `name` or `path`, and those that have
+/// none (the ends of an interval) by their place from 0; for a number of the sheet the
 /// object with its `value`.
 ///
 /// # Examples
@@ -31,9 +32,9 @@ pub fn find<'a>(json: &'a Value, path: &str) -> Option<&'a Value> {
     // Names may hold dots themselves (a path of a file does), so every way to split is tried.
     match json {
         Value::Object(fields) => fields.iter().find_map(|(key, value)| find(value, after(path, key)?)),
-        Value::Array(elements) => elements.iter().find_map(|element| {
-            let name = ["id", "name", "path"].iter().find_map(|key| element.get(key)?.as_str())?;
-            find(element, after(path, name)?)
+        Value::Array(elements) => elements.iter().enumerate().find_map(|(at, element)| {
+            let name = ["id", "name", "path"].iter().find_map(|key| element.get(key)?.as_str());
+            find(element, after(path, name.unwrap_or(&at.to_string()))?)
         }),
         _ => None,
     }

@@ -7,7 +7,8 @@ use statrs::function::erf::erfc;
 
 use crate::ledger::Estimate;
 use crate::maths;
-use crate::pooling::student_95;
+use crate::stats::distribution::coverage_factor;
+use crate::stats::ratio::{Quotient, RatioInterval};
 
 /// The two-sided 95 % point of the normal distribution.
 const NORMAL_95: f64 = 1.959_963_984_540_054;
@@ -36,7 +37,7 @@ impl Interval {
 
 /// value ± t u.
 pub(crate) fn linear(estimate: &Estimate) -> Interval {
-    let reach = student_95(estimate.dof()) * estimate.standard_uncertainty();
+    let reach = coverage_factor(0.95, estimate.dof()) * estimate.standard_uncertainty();
     Interval { low: estimate.value - reach, high: estimate.value + reach }
 }
 
@@ -49,7 +50,7 @@ pub(crate) fn log(ln_estimate: &Estimate) -> Interval {
 /// 95 % interval of e^X − e^Y, X and Y jointly normal about the two estimates: the 2.5 and 97.5 % points of
 /// P(e^X − e^Y ≤ z) = ∫ φ(y) Φ((ln(z + e^y) − E(X|y))/sd(X|y)) dy. `dof` is that of the difference.
 pub(crate) fn difference_of_exponentials(x: &Estimate, y: &Estimate, dof: f64) -> Interval {
-    let widening = student_95(dof) / NORMAL_95;
+    let widening = coverage_factor(0.95, dof) / NORMAL_95;
     let (sd_x, sd_y) = (x.standard_uncertainty() * widening, y.standard_uncertainty() * widening);
     let covariance = x.covariance(y) * widening * widening;
     let slope = if sd_y > 0.0 { covariance / (sd_y * sd_y) } else { 0.0 };
@@ -107,17 +108,18 @@ fn root(rising: &dyn Fn(f64) -> f64, wanted: f64, middle: f64, unit: f64) -> f64
 pub(crate) fn quotient(numerator: &Estimate, denominator: &Estimate) -> Option<Interval> {
     let (a, b) = (numerator.value, denominator.value);
     let at = a / b;
-    let t = student_95(quotient_estimate(numerator, denominator, at).dof());
-    let (vaa, vbb) = (numerator.covariance(numerator), denominator.covariance(denominator));
-    let vab = numerator.covariance(denominator);
-    let g = t * t * vbb / (b * b);
-    if g >= 1.0 {
-        return None;
+    let t = coverage_factor(0.95, quotient_estimate(numerator, denominator, at).dof());
+    let quotient = Quotient {
+        numerator: a,
+        denominator: b,
+        numerator_variance: numerator.covariance(numerator),
+        denominator_variance: denominator.covariance(denominator),
+        covariance: numerator.covariance(denominator),
+    };
+    match quotient.interval(t) {
+        RatioInterval::Bounded { low, high } => Some(Interval { low, high }),
+        _ => None,
     }
-    let centre = at - g * vab / vbb.max(f64::MIN_POSITIVE);
-    let inner = vaa - 2.0 * at * vab + at * at * vbb - g * (vaa - vab * vab / vbb.max(f64::MIN_POSITIVE));
-    let reach = t / b.abs() * maths::sqrt(inner.max(0.0));
-    Some(Interval { low: (centre - reach) / (1.0 - g), high: (centre + reach) / (1.0 - g) })
 }
 
 /// First-order estimate of numerator over denominator, of value `at`.

@@ -232,6 +232,21 @@ catalogue! {
         "Check the masses of both tests and that all canopies were filled; a long body close below can spoil their flow.";
     // Cases and candidates.
     // Sums by hand.
+    SumReferenceNotStated, "sum-reference-not-stated", Warning,
+        "A drag coefficient means nothing without the area it is on. The diameter given or found is that of this unknown area's circle.",
+        "Say with --reference whether the coefficient is on the nominal, constructed or projected area.";
+    SumReferenceWanted, "sum-reference-wanted", Error,
+        "The diameter meant is stated but not the area that the coefficient is on, so nobody knows whether they belong together.",
+        "Say with --reference which area the coefficient is on.";
+    SumRatioWanted, "sum-ratio-wanted", Error,
+        "The coefficient is on one area and the diameter of another is meant; without their ratio there is no answer.",
+        "Name the shape with --shape, or give the ratio of the diameters with --ratio.";
+    SumCoefficientUnusual, "sum-coefficient-unusual", Warning,
+        "The coefficient lies outside what is remembered of canopies on that area. The sum is done all the same.",
+        "Check which area the coefficient is on: projected-area coefficients are about twice the nominal ones.";
+    SumNotPositive, "sum-not-positive", Error,
+        "Mass, rate, diameter, coefficient, density, gravity and ratio are all more than nothing.",
+        "Correct the value named.";
 }
 
 impl Code {

@@ -189,6 +189,7 @@ fn unreadable(error: &QuantityError, at: &At, read: &mut Reader) {
 /// Whether a quantity lies within its key's bounds; if not, that is noted.
 pub(crate) fn within<Q: Measured>(
     quantity: Quantity<Q>,
+    code: Code,
     key: &Key,
     at: &At,
     notes: &mut Notes,
@@ -200,7 +201,7 @@ pub(crate) fn within<Q: Measured>(
     }
     let message = format!("{} is out of range, expected {low} to {high}", quoted(quantity.text()));
     let hint = "check its sign and its unit".to_owned();
-    notes.add(Code::ProjectRange, &at.path, Some(at.spot), message, Some(hint));
+    notes.add(code, &at.path, Some(at.spot), message, Some(hint));
     None
 }
 
@@ -208,7 +209,7 @@ impl<Q: Measured> Leaf for Quantity<Q> {
     fn read(value: &Value, key: &'static Key, at: &At, read: &mut Reader) -> Option<Self> {
         let text = quantity_text(value, Q::KIND, key, at, read)?;
         match Quantity::try_read(&text) {
-            Ok(quantity) => within(quantity, key, at, &mut read.notes),
+            Ok(quantity) => within(quantity, Code::ProjectRange, key, at, &mut read.notes),
             Err(error) => {
                 unreadable(&error, at, read);
                 None

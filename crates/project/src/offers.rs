@@ -1,10 +1,23 @@
-//! What can be bought, borrowed or is owned: the offers file.
+//! What can be bought, borrowed or is owned: the offers file, a table with a row for each kind of canopy.
+//!
+//! Columns stand in any order, by the names of [`COLUMNS`]; their units in the heading, "diameter (ft)", or in the cells,
+//! "6 ft". A row without an id, one that repeats an id and one with too many cells are left out, with a finding;
+//! a cell that cannot be read counts as unknown.
 
-use silkfall_core::quantity::{Force, Length, Mass, Volume};
+use std::collections::BTreeMap;
 
-use crate::project::Coefficient;
-use crate::value::{Known, Money, Quantity, Said};
-use crate::words::DiameterIs;
+use silkfall_core::finding::{Code, Finding};
+use silkfall_core::quantity::{Force, Kind, Length, Mass, QuantityError, Ratio, Volume};
+use silkfall_core::shapes::Reference;
+
+use crate::leaf::within;
+use crate::notes::{Notes, did_you_mean, near, quoted};
+use crate::value::{Known, Measured, Money, Quantity, Said, Share, Spot};
+use crate::walk::{At, Key};
+use crate::words::{Word, slip_of_a_shape};
+
+/// A larger offers file is refused: 16 MiB.
+pub const LARGEST_FILE: usize = 16 << 20;
 
 /// One kind of canopy that can be had.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,9 +31,13 @@ pub struct Offer {
     /// Its diameter.
     pub diameter: Known<Quantity<Length>>,
     /// What the diameter measures.
-    pub diameter_is: Known<DiameterIs>,
-    /// Its drag coefficient, if one is stated.
-    pub coefficient: Option<Coefficient>,
+    pub diameter_is: Known<Reference>,
+    /// Its drag coefficient.
+    pub coefficient: Known<Quantity<Ratio>>,
+    /// The area of which diameter the coefficient is on.
+    pub coefficient_on: Known<Reference>,
+    /// How far the coefficient may be wrong, as a share of it.
+    pub coefficient_spread: Known<Quantity<Share>>,
     /// Mass with its lines.
     pub mass: Known<Quantity<Mass>>,
     /// Room it takes as packed.
@@ -31,4 +48,470 @@ pub struct Offer {
     pub price: Known<Quantity<Money>>,
     /// How many are owned already.
     pub owned: Known<u32>,
+}
+
+/// All offers of a file.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Offers {
+    /// In the order of the file.
+    pub list: Vec<Offer>,
+    /// The currency of the prices, where the heading says it: "price (EUR)".
+    pub currency: Option<String>,
+}
+
+const fn column(
+    name: &'static str,
+    means: &'static str,
+    bounds: Option<(&'static str, &'static str)>,
+) -> Key {
+    Key { name, means, bounds }
+}
+
+/// The columns, in the order in which they are usually written.
+pub(crate) static COLUMNS: [Key; 13] = [
+    column("id", "name of the offer, by which choices and canopies call it", None),
+    column("maker", "who makes it", None),
+    column("shape", "its shape in the trade's words", None),
+    column("diameter", "its diameter", Some(("1 cm", "100 m"))),
+    column("diameter_is", "what the diameter measures: nominal, constructed or projected", None),
+    column("coefficient", "its drag coefficient", Some(("0.01", "10"))),
+    column("coefficient_on", "the area it is on: nominal, constructed or projected", None),
+    column("coefficient_spread", "how far it may be wrong, as a share of it", Some(("0 %", "100 %"))),
+    column("mass", "its mass with lines", Some(("0.1 g", "10000 kg"))),
+    column("packed_volume", "room it takes as packed", Some(("0.1 mL", "100 m³"))),
+    column("rated_load", "the pull it is rated for", Some(("1 N", "10000000 N"))),
+    column("price", "price of one", Some(("0", "1e9"))),
+    column("owned", "how many are owned already", None),
+];
+
+/// Reads offers from the bytes of their file; `file` is used in findings.
+///
+/// # Examples
+/// ```
+/// let text = "id;diameter (ft);mass\nplain-6;6,0;190 g\n";
+/// let (offers, findings) = silkfall_project::offers::read("canopies.csv", text.as_bytes());
+/// assert!(findings.is_empty());
+/// assert!((offers.list[0].diameter.given().unwrap().si() - 1.8288).abs() < 1e-12);
+/// ```
+pub fn read(file: &str, bytes: &[u8]) -> (Offers, Vec<Finding>) {
+    let mut notes = Notes::new(file);
+    let mut offers = Offers::default();
+    if bytes.len() > LARGEST_FILE {
+        let message = format!("the file has {} bytes, expected at most {LARGEST_FILE}", bytes.len());
+        notes.add(Code::ProjectTooMuch, "offers", None, message, None);
+        return (offers, notes.finish());
+    }
+    let Some(table) = table(bytes, &mut notes) else { return (offers, notes.finish()) };
+    let headings = headings(&table, &mut notes);
+    if !headings.contains_key("id") {
+        let message = "there is no column `id`";
+        let hint = format!("columns: {}", COLUMNS.each_ref().map(|key| key.name).join(", "));
+        let place = Some(Spot { line: table.heading_line, column: 1 });
+        notes.add(Code::OffersColumn, "offers", place, message, Some(hint));
+        return (offers, notes.finish());
+    }
+    offers.currency = headings.get("price").and_then(|heading| heading.bracket.clone());
+    let mut seen = BTreeMap::new();
+    for (line, cells) in &table.rows {
+        let mut row = Row { headings: &headings, cells, line: *line, notes: &mut notes, id: String::new() };
+        let Some(offer) = row.offer(table.width) else { continue };
+        if let Some(first) = seen.insert(offer.id.value.clone(), *line) {
+            let message = format!("{} stands twice, first on line {first}", quoted(&offer.id.value));
+            let hint = "rename or remove one; the first one is used".to_owned();
+            notes.add(
+                Code::ProjectTwice,
+                &row_path(&offer.id.value),
+                Some(offer.id.spot),
+                message,
+                Some(hint),
+            );
+            seen.insert(offer.id.value, first);
+        } else {
+            offers.list.push(offer);
+        }
+    }
+    (offers, notes.finish())
+}
+
+fn row_path(id: &str) -> String {
+    format!("offer.{}", crate::walk::key_text(id))
+}
+
+/// A table of text cells; nothing is understood yet.
+struct TextTable {
+    heading: Vec<String>,
+    heading_line: u64,
+    width: usize,
+    rows: Vec<(u64, Vec<String>)>,
+}
+
+/// Splits the file: a comma, semicolon or tab, whichever the heading has most of; lines that start with # are comments.
+fn table(bytes: &[u8], notes: &mut Notes) -> Option<TextTable> {
+    let Some(text) = decoded(bytes) else {
+        let message = "this is not a text; expected a table with a row for each canopy";
+        let hint = "save it as CSV in UTF-8".to_owned();
+        notes.add(Code::ProjectFile, "offers", None, message, Some(hint));
+        return None;
+    };
+    let first = text.lines().find(|line| !line.trim().is_empty() && !line.starts_with('#')).unwrap_or("");
+    let count = |mark: char| first.matches(mark).count();
+    let delimiter = [',', ';', '\t'].into_iter().rev().max_by_key(|mark| count(*mark)).unwrap_or(',');
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(delimiter as u8)
+        .comment(Some(b'#'))
+        .has_headers(false)
+        .flexible(true)
+        .trim(csv::Trim::All)
+        .from_reader(text.as_bytes());
+    let mut rows = Vec::new();
+    for record in reader.records() {
+        match record {
+            Ok(record) => {
+                let line = record.position().map_or(1, csv::Position::line);
+                let cells: Vec<String> = record.iter().map(str::to_owned).collect();
+                if cells.iter().any(|cell| !cell.is_empty()) {
+                    rows.push((line, cells));
+                }
+            }
+            Err(error) => {
+                let line = error.position().map(|at| Spot { line: at.line(), column: 1 });
+                notes.add(Code::OffersCell, "offers", line, "this row cannot be read as a table row", None);
+            }
+        }
+    }
+    if rows.is_empty() {
+        let message = "the file is empty, expected a heading and a row for each canopy";
+        notes.add(Code::OffersColumn, "offers", None, message, None);
+        return None;
+    }
+    let (heading_line, heading) = rows.remove(0);
+    Some(TextTable { width: heading.len(), heading, heading_line, rows })
+}
+
+/// UTF-8 or UTF-16 with or without their marks; anything else without zero bytes is taken as Latin-1.
+fn decoded(bytes: &[u8]) -> Option<String> {
+    let wide = |rest: &[u8], unit: fn([u8; 2]) -> u16| {
+        String::from_utf16(&rest.chunks_exact(2).map(|pair| unit([pair[0], pair[1]])).collect::<Vec<_>>())
+            .ok()
+    };
+    match bytes {
+        [0xff, 0xfe, rest @ ..] => wide(rest, u16::from_le_bytes),
+        [0xfe, 0xff, rest @ ..] => wide(rest, u16::from_be_bytes),
+        [0xef, 0xbb, 0xbf, rest @ ..] => std::str::from_utf8(rest).ok().map(str::to_owned),
+        _ if bytes.contains(&0) => None,
+        _ => Some(match std::str::from_utf8(bytes) {
+            Ok(text) => text.to_owned(),
+            Err(_) => bytes.iter().copied().map(char::from).collect(),
+        }),
+    }
+}
+
+/// A heading that is understood.
+struct Heading {
+    key: &'static Key,
+    at: usize,
+    /// What stands in brackets: a unit or a currency.
+    bracket: Option<String>,
+}
+
+fn headings(table: &TextTable, notes: &mut Notes) -> BTreeMap<&'static str, Heading> {
+    let mut found: BTreeMap<&'static str, Heading> = BTreeMap::new();
+    for (at, text) in table.heading.iter().enumerate() {
+        let spot = Some(Spot { line: table.heading_line, column: at as u64 + 1 });
+        let (name, bracket) = match text.split_once(['(', '[']) {
+            Some((name, rest)) => (name, Some(rest.trim().trim_end_matches([')', ']']).trim().to_owned())),
+            None => (text.as_str(), None),
+        };
+        let plain = name.trim().to_lowercase().replace([' ', '-'], "_");
+        let plain = if plain == "name" { "id" } else { plain.as_str() };
+        let names = || COLUMNS.iter().map(|key| key.name);
+        let Some(key) = COLUMNS.iter().find(|key| key.name == plain) else {
+            let hint = Some(did_you_mean(plain, names(), "columns"));
+            if plain.is_empty() {
+                continue;
+            } else if near(plain, names()).is_some() {
+                notes.add(
+                    Code::OffersColumn,
+                    "offers",
+                    spot,
+                    format!("{} is not a column", quoted(text)),
+                    hint,
+                );
+            } else {
+                let message = format!("column {} is not used", quoted(text));
+                notes.add(Code::OffersColumnUnused, "offers", spot, message, hint);
+            }
+            continue;
+        };
+        if found.contains_key(key.name) {
+            let message = format!("column `{}` stands twice; the first one is used", key.name);
+            notes.add(Code::OffersColumn, "offers", spot, message, None);
+            continue;
+        }
+        found.insert(key.name, Heading { key, at, bracket });
+    }
+    found
+}
+
+/// A row being read.
+struct Row<'a> {
+    headings: &'a BTreeMap<&'static str, Heading>,
+    cells: &'a [String],
+    line: u64,
+    notes: &'a mut Notes,
+    id: String,
+}
+
+impl Row<'_> {
+    fn offer(&mut self, width: usize) -> Option<Offer> {
+        if self.cells.len() > width {
+            let message = format!("this row has {} cells, expected {width}", self.cells.len());
+            let hint = "put cells that hold the delimiter (or a decimal comma) in quotes".to_owned();
+            self.note(Code::OffersCell, None, message, Some(hint));
+            return None;
+        }
+        let id = match self.text("id") {
+            Known::Given(id) => id,
+            _ => {
+                self.note(Code::OffersCell, None, "this row has no id; it is left out".to_owned(), None);
+                return None;
+            }
+        };
+        self.id.clone_from(&id.value);
+        Some(Offer {
+            id,
+            maker: self.text("maker"),
+            shape: self.shape(),
+            diameter: self.quantity("diameter"),
+            diameter_is: self.reference("diameter_is"),
+            coefficient: self.quantity("coefficient"),
+            coefficient_on: self.reference("coefficient_on"),
+            coefficient_spread: self.quantity("coefficient_spread"),
+            mass: self.quantity("mass"),
+            packed_volume: self.quantity("packed_volume"),
+            rated_load: self.quantity("rated_load"),
+            price: self.quantity("price"),
+            owned: self.owned(),
+        })
+    }
+
+    fn note(&mut self, code: Code, spot: Option<Spot>, message: String, hint: Option<String>) {
+        let spot = spot.unwrap_or(Spot { line: self.line, column: 1 });
+        let path = if self.id.is_empty() { "offers".to_owned() } else { row_path(&self.id) };
+        self.notes.add(code, &path, Some(spot), message, hint);
+    }
+
+    /// The cell of a column, if it is there and not empty, and its heading.
+    fn cell(&self, name: &str) -> Option<(&str, &Heading, Spot)> {
+        let heading = self.headings.get(name)?;
+        let cell = self.cells.get(heading.at).map(|cell| cell.trim())?;
+        let spot = Spot { line: self.line, column: heading.at as u64 + 1 };
+        (!cell.is_empty() && cell != "-").then_some((cell, heading, spot))
+    }
+
+    fn text(&mut self, name: &str) -> Known<String> {
+        match self.cell(name) {
+            None => Known::Absent,
+            Some(("?", _, spot)) => Known::Unknown { spot, asked: true },
+            Some((cell, _, spot)) => Known::Given(Said { value: cell.to_owned(), spot }),
+        }
+    }
+
+    fn shape(&mut self) -> Known<String> {
+        let shape = self.text("shape");
+        let Known::Given(said) = &shape else { return shape };
+        let Some(meant) = slip_of_a_shape(&said.value) else { return shape };
+        let message = format!("{} is not a shape of canopy that is known here", quoted(&said.value));
+        let spot = said.spot;
+        self.note(Code::OffersCell, Some(spot), message, Some(format!("did you mean `{meant}`?")));
+        Known::Unknown { spot, asked: false }
+    }
+
+    fn reference(&mut self, name: &str) -> Known<Reference> {
+        let (value, spot) = match self.text(name) {
+            Known::Given(said) => (said.value, said.spot),
+            Known::Unknown { spot, asked } => return Known::Unknown { spot, asked },
+            Known::Absent => return Known::Absent,
+        };
+        if let Some(value) = Reference::of(&value.to_lowercase()) {
+            return Known::Given(Said { value, spot });
+        }
+        let words = Reference::WORDS.iter().map(|(word, _)| *word);
+        let message = format!("{} does not say what `{name}` asks", quoted(&value));
+        let hint = did_you_mean(&value, words, "words here");
+        self.note(Code::OffersCell, Some(spot), message, Some(hint));
+        Known::Unknown { spot, asked: false }
+    }
+
+    fn owned(&mut self) -> Known<u32> {
+        let Some((cell, _, spot)) = self.cell("owned") else { return Known::Absent };
+        let count = match cell {
+            "?" => return Known::Unknown { spot, asked: true },
+            "yes" => Some(1),
+            "no" => Some(0),
+            number => number.parse::<u32>().ok().filter(|count| *count <= 1000),
+        };
+        if let Some(value) = count {
+            return Known::Given(Said { value, spot });
+        }
+        let message = format!("{} does not say how many are owned", quoted(cell));
+        self.note(Code::OffersCell, Some(spot), message, Some("write a whole number, yes or no".to_owned()));
+        Known::Unknown { spot, asked: false }
+    }
+
+    fn quantity<Q: Measured>(&mut self, name: &str) -> Known<Quantity<Q>> {
+        let Some((cell, heading, spot)) = self.cell(name) else { return Known::Absent };
+        if cell == "?" {
+            return Known::Unknown { spot, asked: true };
+        }
+        let key = heading.key;
+        let read = cell_quantity::<Q>(cell, heading.bracket.as_deref());
+        let at = At { path: row_path(&self.id), spot };
+        let quantity = match read {
+            Ok(quantity) => within(quantity, Code::OffersCell, key, &at, self.notes),
+            Err(error) => {
+                let hint = error.hint();
+                self.note(Code::OffersCell, Some(spot), format!("{name}: {error}"), Some(hint));
+                None
+            }
+        };
+        match quantity {
+            Some(value) => Known::Given(Said { value, spot }),
+            None => Known::Unknown { spot, asked: false },
+        }
+    }
+}
+
+/// A cell as a quantity: its own unit, else the heading's; a decimal comma is one between two digits; a price may
+/// bear its currency on either side.
+fn cell_quantity<Q: Measured>(cell: &str, heading_unit: Option<&str>) -> Result<Quantity<Q>, QuantityError> {
+    let cell = decimal_point(cell);
+    if Q::KIND == Kind::Money {
+        let number = cell.trim_matches(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | '-'));
+        return Quantity::try_read(if number.is_empty() { &cell } else { number });
+    }
+    match (heading_unit.filter(|unit| !unit.is_empty()), bare_number(&cell)) {
+        (Some(unit), Some(end)) => Quantity::try_read(&with_unit(&cell, end, unit)),
+        _ => Quantity::try_read(&cell),
+    }
+}
+
+/// Where the number of a cell ends, if no unit follows it.
+fn bare_number(cell: &str) -> Option<usize> {
+    let end =
+        cell.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+'))).unwrap_or(cell.len());
+    let rest = cell[end..].trim_start();
+    let none =
+        rest.is_empty() || rest.starts_with('±') || rest.starts_with("within ") || rest.starts_with("to ");
+    (end > 0 && none).then_some(end)
+}
+
+fn with_unit(cell: &str, end: usize, unit: &str) -> String {
+    match cell.split_once(" to ") {
+        Some((low, high)) if bare_number(high.trim()) == Some(high.trim().len()) => {
+            format!("{low} {unit} to {high} {unit}")
+        }
+        Some(_) => cell.to_owned(),
+        None => format!("{} {} {}", &cell[..end], unit, &cell[end..]),
+    }
+}
+
+fn decimal_point(cell: &str) -> String {
+    let chars: Vec<char> = cell.chars().collect();
+    let digit = |at: Option<usize>| at.and_then(|at| chars.get(at)).is_some_and(char::is_ascii_digit);
+    let mend = |(at, c): (usize, &char)| {
+        if *c == ',' && digit(at.checked_sub(1)) && digit(Some(at + 1)) { '.' } else { *c }
+    };
+    chars.iter().enumerate().map(mend).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn problems(text: &str) -> Vec<String> {
+        let (_, findings) = read("canopies.csv", text.as_bytes());
+        let line =
+            |finding: &Finding| finding.place.as_ref().and_then(|place| Some((place.line?, place.column?)));
+        findings
+            .iter()
+            .map(|f| format!("{:?} {} [{}]", line(f), f.message, f.hint.as_deref().unwrap_or("")))
+            .collect()
+    }
+
+    fn one(text: &str) -> Offer {
+        let (offers, findings) = read("canopies.csv", text.as_bytes());
+        assert_eq!(findings, []);
+        offers.list.into_iter().next().unwrap()
+    }
+
+    #[test]
+    fn units_in_the_heading_or_in_the_cells_are_the_same() {
+        let heading = one("id,diameter [ft],mass (oz),rated load (lbf)\na,6 ± 0.1,6.7,270\n");
+        let cells = one("id;diameter;mass;rated_load\na;6 ft ± 0.1 ft;6,7 oz;270 lbf\n");
+        assert!((heading.diameter.given().unwrap().si() - 6.0 * 0.3048).abs() < 1e-12);
+        for (a, b) in [
+            (heading.diameter.given().unwrap().si(), cells.diameter.given().unwrap().si()),
+            (
+                heading.diameter.given().unwrap().standard_uncertainty_si(),
+                cells.diameter.given().unwrap().standard_uncertainty_si(),
+            ),
+            (heading.mass.given().unwrap().si(), cells.mass.given().unwrap().si()),
+            (heading.rated_load.given().unwrap().si(), cells.rated_load.given().unwrap().si()),
+        ] {
+            assert!((a - b).abs() < 1e-12, "{a} {b}");
+        }
+        assert!(
+            (one("id,mass (g)\na,0.2 kg\n").mass.given().unwrap().si() - 0.2).abs() < 1e-12,
+            "its own unit wins"
+        );
+        assert!((one("id,mass (g)\na,180 to 200\n").mass.given().unwrap().si() - 0.19).abs() < 1e-12);
+    }
+
+    #[test]
+    fn encodings_marks_and_empty_cells() {
+        let text = "id;maker;price (€);owned\nplain;Müller;78,50 €;yes\n# a comment\nfree;-;;\n";
+        let mut wide = vec![0xff, 0xfe];
+        wide.extend(text.encode_utf16().flat_map(u16::to_le_bytes));
+        let latin: Vec<u8> = text.replace('€', "$").chars().map(|c| c as u8).collect();
+        for bytes in [text.as_bytes().to_vec(), [&[0xef, 0xbb, 0xbf], text.as_bytes()].concat(), wide, latin]
+        {
+            let (offers, findings) = read("canopies.csv", &bytes);
+            assert_eq!(findings, []);
+            assert_eq!(offers.list[0].maker.given().unwrap(), "Müller");
+            assert!((offers.list[0].price.given().unwrap().si() - 78.5).abs() < 1e-12);
+            assert_eq!(offers.list[0].owned.given(), Some(&1));
+            assert!(offers.list[1].maker.is_absent() && offers.list[1].price.is_absent());
+            assert!(offers.currency.is_some());
+        }
+        assert!(problems("a\0b").concat().contains("not a text"));
+    }
+
+    #[test]
+    fn each_problem_has_its_line_and_column() {
+        assert_eq!(
+            problems("id,diametre,mass,weave\na,6 ft,heavy,x\nb,1,2,3,4\n,1,2,3\na,1,2 kg,3\n"),
+            [
+                "Some((1, 2)) `diametre` is not a column [did you mean `diameter`?]",
+                "Some((1, 4)) column `weave` is not used [columns: id, maker, shape, diameter, diameter_is, coefficient, \
+                 coefficient_on, coefficient_spread, mass, packed_volume, rated_load, price, owned]",
+                "Some((2, 3)) mass: `heavy` does not start with a number, a mass was expected [for instance \"1.5 kg\"]",
+                "Some((3, 1)) this row has 5 cells, expected 4 [put cells that hold the delimiter (or a decimal comma) \
+                 in quotes]",
+                "Some((4, 1)) this row has no id; it is left out []",
+                "Some((5, 1)) `a` stands twice, first on line 2 [rename or remove one; the first one is used]",
+            ]
+        );
+        assert_eq!(
+            problems("id,mass (cubits),coefficient,coefficient_on,shape\na,3,2000,flat,ringsale\n"),
+            [
+                "Some((2, 2)) mass: `cubits` is not a unit of mass [known units: kg, g, lb, oz]",
+                "Some((2, 3)) `2000` is out of range, expected 0.01 to 10 [check its sign and its unit]",
+                "Some((2, 4)) `flat` does not say what `coefficient_on` asks [words here: nominal, constructed, projected]",
+                "Some((2, 5)) `ringsale` is not a shape of canopy that is known here [did you mean `ringsail`?]",
+            ]
+        );
+        assert!(problems("").concat().contains("the file is empty"));
+        assert!(problems("diameter\n6 ft\n").concat().contains("there is no column `id`"));
+    }
 }

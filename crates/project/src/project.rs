@@ -5,12 +5,13 @@
 //! Dotted paths such as `part.tube.mass` name a value in findings, in the ledger and in edits alike.
 
 use silkfall_core::quantity::{
-    Angle, Energy, Force, Length, Mass, Pressure, Ratio, ThermodynamicTemperature, Time, Velocity, Volume,
+    Angle, Energy, Force, Length, Mass, Pressure, ThermodynamicTemperature, Time, Velocity, Volume,
 };
+use silkfall_core::shapes::Reference;
 
 use crate::offers::Offer;
 use crate::value::{Day, Known, Money, Quantity, Said, Scale, Share, Spot};
-use crate::words::{BodyOn, BodyShape, DiameterIs, Hangs, Opens, PressureIs, Units};
+use crate::words::{BodyOn, BodyShape, Hangs, Opens, PressureIs, Units};
 
 /// A project.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -39,6 +40,8 @@ pub struct Project {
     pub offers_file: Known<String>,
     /// What can be bought, borrowed or is owned, from that file.
     pub offers: Vec<Offer>,
+    /// The currency of their prices, where the file says it.
+    pub currency: Option<String>,
 }
 
 impl Project {
@@ -132,7 +135,7 @@ pub struct Canopy {
     /// Its diameter; [`Canopy::diameter_is`] says what it measures.
     pub diameter: Known<Quantity<Length>>,
     /// What the diameter measures.
-    pub diameter_is: Known<DiameterIs>,
+    pub diameter_is: Known<Reference>,
     /// Length of its suspension lines, skirt to confluence.
     pub line_length: Known<Quantity<Length>>,
     /// Mass with its lines.
@@ -336,8 +339,8 @@ pub struct Window {
 /// How to read a test's recordings where looking at them does not tell.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Reading {
-    /// Reading options by the names that `silkfall reduce` gives them, with their values: `("height", "2:ft")`.
-    pub options: Vec<(&'static str, Said<String>)>,
+    /// What was said of columns, units and marks.
+    pub options: silkfall_intake::Reading,
     /// Only what lies between these times is looked at.
     pub between: Option<Said<Window>>,
 }
@@ -351,15 +354,4 @@ pub struct Choice {
     pub offer: Said<String>,
     /// How many of them, at least 1.
     pub count: Said<u32>,
-}
-
-/// A drag coefficient and the area it is on.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Coefficient {
-    /// The coefficient.
-    pub value: Said<Quantity<Ratio>>,
-    /// The area it is on.
-    pub on: Known<DiameterIs>,
-    /// How far it may be wrong, as a share of it.
-    pub spread: Known<Quantity<Share>>,
 }

@@ -6,11 +6,12 @@
 use silkfall_core::quantity::{
     Angle, Force, Length, Mass, Pressure, ThermodynamicTemperature, Time, Velocity, Volume,
 };
+use silkfall_core::shapes::Reference;
 
 use crate::project::Limit;
 use crate::value::{Day, Known, Money, Quantity, Scale, Share};
 use crate::walk::{ByName, Inner, Many, Maybe, Needed, Rows};
-use crate::words::{BodyOn, BodyShape, DiameterIs, Hangs, Opens, PressureIs, Units};
+use crate::words::{BodyOn, BodyShape, Hangs, Opens, PressureIs, Units};
 
 /// Declares tables: meaning, then `key: type = low to high;`, in the order in which they are usually written.
 macro_rules! table {
@@ -165,7 +166,7 @@ table! {
         /// Its diameter; diameter_is says what it measures.
         diameter: Known<Quantity<Length>> = "1 cm" to "100 m";
         /// What the diameter measures.
-        diameter_is: Known<DiameterIs>;
+        diameter_is: Known<Reference>;
         /// Its suspension lines, from the skirt to where they meet.
         line_length: Known<Quantity<Length>> = "0 m" to "200 m";
         /// Its mass with its lines.

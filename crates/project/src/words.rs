@@ -1,7 +1,11 @@
 //! The fixed words of a project: one table per choice feeds the reader, the near misses and the schema.
 
+use silkfall_core::shapes::{Reference, SHAPES, Shape};
+
+use crate::notes::near;
+
 /// A choice among fixed words.
-pub trait Word: Copy + std::fmt::Debug + 'static {
+pub trait Word: Copy + PartialEq + std::fmt::Debug + 'static {
     /// Every word with what it means, in the order in which they are offered.
     const WORDS: &'static [(&'static str, Self)];
 
@@ -11,7 +15,10 @@ pub trait Word: Copy + std::fmt::Debug + 'static {
     }
 
     /// The word of this choice.
-    fn word(self) -> &'static str;
+    fn word(self) -> &'static str {
+        let row = Self::WORDS.iter().find(|(_, choice)| *choice == self);
+        row.map(|(word, _)| *word).expect("every choice stands in its table")
+    }
 }
 
 macro_rules! words {
@@ -23,10 +30,6 @@ macro_rules! words {
 
             impl Word for $name {
                 const WORDS: &'static [(&'static str, Self)] = &[ $( ($word, $name::$choice), )* ];
-
-                fn word(self) -> &'static str {
-                    match self { $( $name::$choice => $word, )* }
-                }
             }
         )*
     };
@@ -47,16 +50,6 @@ words! {
         Station = "station",
         /// Reduced to sea level, as weather services give it: 3.6 % too much for the density at 300 m.
         SeaLevel = "sea level",
-    }
-
-    /// What a canopy's diameter measures, or the area its coefficient is on.
-    DiameterIs {
-        /// √(4 S₀/π), S₀ being the cloth area with vent and slots.
-        Nominal = "nominal",
-        /// Flat or as sewn, across the skirt.
-        Constructed = "constructed",
-        /// Across the filled canopy, seen from below.
-        Projected = "projected",
     }
 
     /// How a body hangs while it comes down.
@@ -161,28 +154,23 @@ impl Opens {
     }
 }
 
-/// Shapes of canopy that the trade names; others are taken as written, with nothing known of them.
-/// Names as usual in the literature (handbook tables of solid and slotted canopies).
-pub const SHAPES: [&str; 18] = [
-    "flat circular",
-    "conical",
-    "biconical",
-    "triconical",
-    "polyconical",
-    "extended skirt",
-    "hemispherical",
-    "guide surface",
-    "annular",
-    "toroidal",
-    "cross",
-    "flat ribbon",
-    "conical ribbon",
-    "hemisflo ribbon",
-    "ringslot",
-    "ringsail",
-    "disk-gap-band",
-    "vortex ring",
-];
+/// What a diameter measures, or the area of which diameter a coefficient is on.
+impl Word for Reference {
+    const WORDS: &'static [(&'static str, Self)] = &[
+        ("nominal", Reference::Nominal),
+        ("constructed", Reference::Constructed),
+        ("projected", Reference::Projected),
+    ];
+}
+
+/// The shape of canopy of which `name` is a slip; `None` where it is one, or is unlike all (then it is taken as
+/// written, with nothing known of it).
+pub fn slip_of_a_shape(name: &str) -> Option<&'static str> {
+    if Shape::by_name(name).is_some() {
+        return None;
+    }
+    near(name, SHAPES.iter().map(|row| row.name))
+}
 
 #[cfg(test)]
 mod tests {
@@ -207,9 +195,18 @@ mod tests {
     fn each_word_means_one_choice() {
         assert_eq!(PressureIs::of("sea level"), Some(PressureIs::SeaLevel));
         assert_eq!(PressureIs::SeaLevel.word(), "sea level");
-        assert_eq!(DiameterIs::of("Nominal"), None, "words are written as in the table");
-        for (word, choice) in DiameterIs::WORDS {
-            assert_eq!(DiameterIs::of(word), Some(*choice));
+        assert_eq!(Reference::of("Nominal"), None, "words are written as in the table");
+        for (word, choice) in Reference::WORDS {
+            assert_eq!((Reference::of(word), choice.word()), (Some(*choice), *word));
         }
+        assert_eq!(Reference::WORDS.len(), Reference::ALL.len());
+    }
+
+    #[test]
+    fn a_shape_is_known_a_slip_or_taken_as_written() {
+        assert_eq!(slip_of_a_shape("flat circular"), None);
+        assert_eq!(slip_of_a_shape("Flat-Circular"), None);
+        assert_eq!(slip_of_a_shape("flat circlar"), Some("flat circular"));
+        assert_eq!(slip_of_a_shape("pulled-down apex"), None);
     }
 }

@@ -214,6 +214,9 @@ catalogue! {
     OffersColumn, "offers-column", Error,
         "The offers file lacks a column that is needed, or has one that means nothing.",
         "Name its columns as the message says; units may stand in the heading or in the cells.";
+    OffersColumnUnused, "offers-column-unused", Note,
+        "A column of the offers file means nothing here and is not used.",
+        "Leave it; or, if it should be used, give it the name that the message lists.";
     OffersCell, "offers-cell", Error,
         "A cell of the offers file could not be read. It counts as not known.",
         "Write a number with its unit, or put the unit in the heading.";

@@ -15,12 +15,12 @@ use silkfall_core::finding::{Code, Finding};
 use toml_edit::{Document, Item};
 
 use crate::notes::{Lines, Notes, did_you_mean, quoted};
-use crate::offers::Offer;
+use crate::offers::Offers;
 use crate::project::Project;
 use crate::value::{Known, Said, Spot};
 use crate::walk::{At, Needed, Reader, Table, key_text};
 use crate::wire;
-use crate::words::SHAPES;
+use crate::words::slip_of_a_shape;
 
 /// The name of the project file in its folder.
 pub const PROJECT_FILE: &str = "silkfall.toml";
@@ -52,7 +52,7 @@ pub struct Parsed {
 /// assert_eq!(finding.place.as_ref().unwrap().line, Some(4));
 /// assert!(parsed.project.unwrap().part("tube").unwrap().mass.is_unknown());
 /// ```
-pub fn parse(text: &str, offers: Option<Vec<Offer>>) -> Parsed {
+pub fn parse(text: &str, offers: Option<Offers>) -> Parsed {
     let mut notes = Notes::new(PROJECT_FILE);
     let refused = |notes: Notes| Parsed { project: None, findings: notes.finish() };
     if text.len() > LONGEST_TEXT {
@@ -86,15 +86,17 @@ pub fn parse(text: &str, offers: Option<Vec<Offer>>) -> Parsed {
     Parsed { project: Some(project), findings: read.notes.finish() }
 }
 
-fn project(root: wire::Root, offers: Option<Vec<Offer>>, notes: &mut Notes) -> Project {
+fn project(root: wire::Root, offers: Option<Offers>, notes: &mut Notes) -> Project {
     let checked = offers.is_some();
+    let offers = offers.unwrap_or_default();
     let mut project = Project {
         format: root.format.0,
         name: root.name,
         units: root.units,
         site: place::site(root.site),
         offers_file: root.offers,
-        offers: offers.unwrap_or_default(),
+        offers: offers.list,
+        currency: offers.currency,
         ..Project::default()
     };
     project.sessions = named(root.session.0, "session", notes, |row, _| place::session(row));
@@ -192,14 +194,9 @@ fn plural(what: &str) -> String {
 /// A shape of canopy that is a slip of a known one is noted; others are taken as written.
 pub(crate) fn shape(shape: Known<String>, path: &str, notes: &mut Notes) -> Known<String> {
     let Known::Given(said) = &shape else { return shape };
-    if SHAPES.contains(&said.value.as_str()) {
-        return shape;
-    }
-    if let Some(near) = crate::notes::near(&said.value, SHAPES) {
-        let message = format!("{} is not a shape of canopy that is known here", quoted(&said.value));
-        let hint = format!("did you mean `{near}`?");
-        notes.add(Code::ProjectWord, &format!("{path}.shape"), Some(said.spot), message, Some(hint));
-        return Known::Unknown { spot: said.spot, asked: false };
-    }
-    shape
+    let Some(meant) = slip_of_a_shape(&said.value) else { return shape };
+    let message = format!("{} is not a shape of canopy that is known here", quoted(&said.value));
+    let hint = format!("did you mean `{meant}`?");
+    notes.add(Code::ProjectWord, &format!("{path}.shape"), Some(said.spot), message, Some(hint));
+    Known::Unknown { spot: said.spot, asked: false }
 }

@@ -238,7 +238,7 @@ fn window(times: Many<Quantity<Time>>, path: &str, notes: &mut Notes) -> Option<
 
 fn reading(keys: wire::Reading, path: &str, notes: &mut Notes) -> Reading {
     let header_lines = keys.header_lines.said.map(|n| Said { value: n.value.to_string(), spot: n.spot });
-    let options = [
+    let said = [
         ("time", keys.time.said),
         ("height", keys.height.said),
         ("pressure", keys.pressure.said),
@@ -249,8 +249,12 @@ fn reading(keys: wire::Reading, path: &str, notes: &mut Notes) -> Reading {
         ("encoding", keys.encoding.said),
         ("sheet", keys.sheet.said),
     ];
-    Reading {
-        options: options.into_iter().filter_map(|(name, said)| Some((name, said?))).collect(),
-        between: window(keys.between, &format!("{path}.reading.between"), notes),
+    let mut options = silkfall_intake::Reading::default();
+    for (option, said) in said.into_iter().filter_map(|(option, said)| Some((option, said?))) {
+        if let Err(problem) = options.set(option, &said.value) {
+            let key = format!("{path}.reading.{}", option.replace('-', "_"));
+            notes.add(Code::ProjectWord, &key, Some(said.spot), problem, None);
+        }
     }
+    Reading { options, between: window(keys.between, &format!("{path}.reading.between"), notes) }
 }

@@ -1,0 +1,66 @@
+//! Files to recordings: the only place that reads a recording for `reduce` and `new`.
+
+use std::path::Path;
+
+use anyhow::Context as _;
+use silkfall_core::finding::{Code, Finding, Subject};
+use silkfall_intake::{Means, Read, Reading};
+use silkfall_sheet::{ColumnRead, Input};
+
+use crate::args;
+
+/// What was said about how to read the files.
+///
+/// # Errors
+/// When an option's value does not fit it.
+pub fn reading(said: &args::Reading) -> anyhow::Result<Reading> {
+    let mut reading = Reading::default();
+    for (option, value) in [
+        ("time", &said.time),
+        ("height", &said.height),
+        ("pressure", &said.pressure),
+        ("temperature", &said.temperature),
+        ("delimiter", &said.delimiter),
+        ("decimal", &said.decimal),
+        ("header-lines", &said.header_lines),
+        ("encoding", &said.encoding),
+        ("sheet", &said.sheet),
+    ] {
+        if let Some(value) = value {
+            reading.set(option, value).map_err(anyhow::Error::msg).with_context(|| format!("--{option}"))?;
+        }
+    }
+    Ok(reading)
+}
+
+/// Reads one recording.
+///
+/// # Errors
+/// The findings, at least one of them an error, when the file cannot be opened or gives no recording.
+pub fn read(file: &Path, reading: &Reading) -> Result<Input, Vec<Finding>> {
+    let name = file.display().to_string();
+    let bytes = std::fs::read(file).map_err(|error| vec![unreadable(&name, &error)])?;
+    silkfall_intake::read(&name, &bytes, reading).map(input)
+}
+
+fn unreadable(name: &str, error: &std::io::Error) -> Finding {
+    let subject = Subject::Recording(name.to_owned());
+    Finding::new(Code::LogUnreadable, subject, format!("the file cannot be read: {error}"))
+        .at(name, None, None)
+        .hint("check the path and the permissions")
+}
+
+fn input(read: Read) -> Input {
+    let column = |column: &silkfall_intake::Column| ColumnRead {
+        index: column.index,
+        name: column.name.clone(),
+        means: column.means.word().to_owned(),
+        unit: (column.means != Means::NotUsed).then(|| column.unit.map(|unit| unit.to_string())).flatten(),
+    };
+    Input {
+        columns: read.understood.columns.iter().map(column).collect(),
+        reading: shell_words(&read.understood.repeat_options()),
+        recording: read.recording,
+        findings: read.findings,
+    }
+}

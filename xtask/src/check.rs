@@ -6,7 +6,7 @@ use std::time::Instant;
 
 use anyhow::{Context as _, bail, ensure};
 
-use crate::checks;
+use crate::{checks, demo};
 
 /// One step: its name, and what it does.
 type Step = (&'static str, fn() -> anyhow::Result<()>);
@@ -19,6 +19,7 @@ const STEPS: &[Step] = &[
         cargo(&["clippy", "--workspace", "--all-targets", "--locked", "--quiet", "--", "-D", "warnings"], &[])
     }),
     ("tests, and what they check against the outside", tests),
+    ("the demo's recordings are the generator's", || demo::run(&["--verify".to_owned()])),
     ("docs", || {
         cargo(
             &["doc", "--workspace", "--no-deps", "--document-private-items", "--locked", "--quiet"],

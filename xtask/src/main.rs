@@ -4,6 +4,7 @@
 mod check;
 mod checks;
 mod coverage;
+mod demo;
 
 use anyhow::bail;
 
@@ -17,6 +18,7 @@ fn main() -> anyhow::Result<()> {
         "check" => check::run(rest),
         "checks" => checks::run(rest),
         "coverage" => coverage::run(rest),
-        other => bail!("no command `{other}`; there are: check, checks, coverage"),
+        "demo" => demo::run(rest),
+        other => bail!("no command `{other}`; there are: check, checks, coverage, demo"),
     }
 }

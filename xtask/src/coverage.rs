@@ -183,7 +183,11 @@ fn one(seed: u64, cell: Cell) -> Worked {
         }
     }
     for drop in rates.iter().filter(|drop| drop.rate().is_none()) {
-        wrong.push(format!("no rate: {:?} {:?}", drop.answer, drop.findings.iter().map(|f| &f.message).collect::<Vec<_>>()));
+        wrong.push(format!(
+            "no rate: {:?} {:?}",
+            drop.answer,
+            drop.findings.iter().map(|f| &f.message).collect::<Vec<_>>()
+        ));
     }
     let swing = campaign.truth.drops.iter().map(|d| d.swing_deg).fold(0.0, f64::max);
     Worked {

@@ -4,6 +4,7 @@ mod args;
 mod called;
 mod commands;
 mod exit;
+mod recordings;
 mod terminal;
 
 use std::process::ExitCode;

@@ -5,7 +5,7 @@ use std::path::Path;
 use anyhow::Context as _;
 use silkfall_core::finding::{Code, Finding, Subject};
 use silkfall_intake::{Means, Read, Reading};
-use silkfall_sheet::{ColumnRead, Input};
+use silkfall_sheet::{ColumnRead, Input, quoted};
 
 use crate::args;
 
@@ -59,7 +59,13 @@ fn input(read: Read) -> Input {
     };
     Input {
         columns: read.understood.columns.iter().map(column).collect(),
-        reading: shell_words(&read.understood.repeat_options()),
+        reading: read
+            .understood
+            .repeat_options()
+            .iter()
+            .map(|word| quoted(word))
+            .collect::<Vec<_>>()
+            .join(" "),
         recording: read.recording,
         findings: read.findings,
     }

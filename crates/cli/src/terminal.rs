@@ -2,6 +2,9 @@
 
 use std::io::{IsTerminal as _, Write as _};
 
+use silkfall_core::quantity::System;
+use silkfall_report::text::{Ink, TextOptions};
+
 /// Prints to stdout.
 ///
 /// # Errors
@@ -19,8 +22,19 @@ pub fn width() -> usize {
     stated.unwrap_or(100).clamp(60, 120)
 }
 
-/// Whether to colour: on a terminal, unless NO_COLOR is set to anything.
-pub fn colour() -> bool {
+/// How to print a document here: colour only on a terminal, and not where NO_COLOR is set to anything.
+pub fn options(system: System) -> TextOptions {
     let refused = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
-    std::io::stdout().is_terminal() && !refused
+    let ink = if std::io::stdout().is_terminal() && !refused { Ink::Ansi } else { Ink::Plain };
+    TextOptions { width: width(), system, ink }
+}
+
+/// Prints a wire value as indented JSON.
+///
+/// # Errors
+/// As [`print`].
+pub fn print_json(value: &impl serde::Serialize) -> anyhow::Result<()> {
+    let mut text = serde_json::to_string_pretty(value)?;
+    text.push('\n');
+    print(&text)
 }

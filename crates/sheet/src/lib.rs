@@ -13,7 +13,7 @@ mod sheet;
 
 pub use number::Number;
 pub use outcome::Outcome;
-pub use reduce::{DayAir, Input, Moment, ReduceOptions, Stretch, reduce};
+pub use reduce::{DayAir, Input, Moment, ReduceOptions, Stretch, quoted, reduce};
 pub use reduction::{
     Bound, ColumnRead, Doubt, DoubtCure, DropRate, Group, PooledRate, RateBound, ReducedDrop,
     ReducedRecording, Reduction, Trace, TraceLine,

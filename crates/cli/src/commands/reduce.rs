@@ -1,10 +1,9 @@
 //! `silkfall reduce FILE..`: recordings of one configuration in, drops and the pooled rate out.
 
-use std::path::Path;
-
 use anyhow::Context as _;
 use silkfall_core::finding::Finding;
 use silkfall_core::quantity::System;
+use silkfall_report::{reduction_document, text, wire};
 use silkfall_sheet::{Input, Moment, Outcome, ReduceOptions, Stretch};
 
 use crate::{args, called, recordings, terminal};
@@ -30,10 +29,10 @@ pub fn run(arguments: &args::Reduce, system: System) -> anyhow::Result<Outcome> 
         reduction.findings.extend(refused);
     }
     if arguments.json {
-        terminal::print(&silkfall_report::wire::reduction_json(&reduction))?;
+        terminal::print_json(&wire::reduction_json(&reduction))?;
     } else {
-        let document = silkfall_report::document::reduction(&reduction, &called::program(system));
-        terminal::print(&silkfall_report::text::render(&document, terminal::options(system)))?;
+        let document = reduction_document(&reduction, called::name());
+        terminal::print(&text::render(&document, terminal::options(system)))?;
     }
     Ok(reduction.outcome)
 }

@@ -93,6 +93,9 @@ catalogue! {
     LogNotText, "log-not-text", Error,
         "The file is an image, a document, an archive or binary data.",
         "Give the file that the logger wrote, or export it as CSV.";
+    LogUnreadable, "log-unreadable", Error,
+        "The file could not be opened or read.",
+        "Check that the path is right and that you may read it.";
     LogEmpty, "log-empty", Error,
         "The file holds no row that can be used.",
         "Look into the file, and check that the logger was recording.";

@@ -10,7 +10,7 @@ mod drop_line;
 mod options;
 mod twins;
 
-pub use options::{DayAir, Input, Moment, ReduceOptions, Stretch};
+pub use options::{DayAir, Input, Moment, ReduceOptions, Stretch, quoted};
 
 use std::collections::BTreeMap;
 
@@ -25,7 +25,7 @@ use crate::doubts;
 use crate::outcome::Outcome;
 use crate::reduction::{Doubt, Group, PooledRate, ReducedDrop, ReducedRecording, Reduction};
 use configuration::{DropIndex, Job, SaidOfDrop, Spreads, Worked};
-use options::{clock, command_start, quoted, repeat};
+use options::{clock, command_start, repeat};
 use silkfall_core::drag::Interval;
 
 const SESSION: &str = "session.day";

@@ -208,7 +208,7 @@ pub(crate) fn clock(seconds: f64) -> String {
 }
 
 /// The text as a shell takes it for one word.
-pub(crate) fn quoted(text: &str) -> String {
+pub fn quoted(text: &str) -> String {
     let plain = |c: char| c.is_ascii_alphanumeric() || "-_./:,@+=%".contains(c);
     if !text.is_empty() && text.chars().all(plain) {
         text.to_owned()

@@ -12,6 +12,7 @@ mod builders;
 pub mod derivations;
 pub mod document;
 pub mod figures;
+pub mod html;
 pub mod show;
 pub mod text;
 pub mod wire;

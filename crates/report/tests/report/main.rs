@@ -1,6 +1,7 @@
 //! Documents in, text and HTML out.
 
 mod fixture;
+mod html;
 mod json;
 mod reduced;
 mod text;

@@ -1,0 +1,144 @@
+//! A document as one HTML file: nothing is fetched, nothing needs a script.
+//!
+//! Style, font and figures are in the file. Light and dark follow the reader's preference, paper is always ink on
+//! white. Each number that has a way of coming about leads to it in the appendix. Every text is escaped by
+//! construction (maud): headings of recordings may hold anything.
+
+mod blocks;
+mod font;
+mod inline;
+mod table;
+
+use std::collections::BTreeSet;
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+use silkfall_core::derivation::NumberId;
+use silkfall_core::quantity::System;
+
+use crate::document::{Audience, Body, Document, Section};
+use inline::Context;
+
+/// How to set the page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct HtmlOptions {
+    /// Units.
+    pub system: System,
+    /// Light or dark.
+    pub theme: Theme,
+}
+
+/// Light or dark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Theme {
+    /// As the reader's system prefers.
+    Reader,
+    /// Light whatever it prefers.
+    Light,
+    /// Dark whatever it prefers.
+    Dark,
+}
+
+impl Theme {
+    fn class(self) -> Option<&'static str> {
+        match self {
+            Theme::Reader => None,
+            Theme::Light => Some("light"),
+            Theme::Dark => Some("dark"),
+        }
+    }
+}
+
+const STYLE: &str = include_str!("style.css");
+
+/// The whole document as one HTML file.
+pub fn render(document: &Document, options: HtmlOptions) -> String {
+    let context = Context { system: options.system, explained: explained(document) };
+    let sections: Vec<&Section> = document.sections.iter().filter(|section| is_for_report(section)).collect();
+    let body = html! {
+        a.skip href="#main" { "Skip to the answer" }
+        header {
+            h1 { (document.title) }
+            @if !document.subtitle.is_empty() { p.quiet { (context.rich(&document.subtitle)) } }
+        }
+        nav aria-label="Sections" {
+            ul {
+                @for section in &sections {
+                    li { a href={ "#" (anchor("s", &section.id)) } { (context.words(&section.heading)) } }
+                }
+            }
+        }
+        main id="main" {
+            @for section in &sections { (set_section(section, &context)) }
+        }
+    };
+    html! {
+        (DOCTYPE)
+        html lang="en" class=[options.theme.class()] {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (document.title) }
+                style { (PreEscaped(font::face())) (PreEscaped(STYLE)) }
+            }
+            body { (body) }
+        }
+    }
+    .into_string()
+}
+
+fn is_for_report(section: &Section) -> bool {
+    section.blocks.iter().any(|block| block.audience != Audience::Terminal)
+}
+
+fn set_section(section: &Section, context: &Context) -> Markup {
+    let heading = anchor("s", &section.id);
+    html! {
+        section aria-labelledby=(heading) {
+            h2 id=(heading) { (context.rich(&section.heading)) }
+            div.body {
+                @for block in section.blocks.iter().filter(|block| block.audience != Audience::Terminal) {
+                    (blocks::set(&block.body, context))
+                }
+            }
+        }
+    }
+}
+
+/// The numbers that the appendix explains.
+fn explained(document: &Document) -> BTreeSet<NumberId> {
+    document
+        .sections
+        .iter()
+        .flat_map(|section| &section.blocks)
+        .filter_map(|block| match &block.body {
+            Body::How(explained) if block.audience != Audience::Terminal => Some(explained.id.clone()),
+            _ => None,
+        })
+        .collect()
+}
+
+/// A name for links: what may not stand in one is written as its code point.
+fn anchor(prefix: &str, id: &str) -> String {
+    let mut out = format!("{prefix}-");
+    for c in id.chars() {
+        if c.is_ascii_alphanumeric() || matches!(c, '.' | '-' | '_') {
+            out.push(c);
+        } else {
+            out.push_str(&format!("~{:x}~", u32::from(c)));
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn different_ids_have_different_anchors() {
+        assert_eq!(anchor("how", "parts.tube.rate"), "how-parts.tube.rate");
+        assert_eq!(anchor("how", "logs/a b.csv"), "how-logs~2f~a~20~b.csv");
+        assert_ne!(anchor("n", "a b"), anchor("n", "a.b"));
+    }
+}

@@ -140,18 +140,22 @@ fn render(lines: &[Line]) -> String {
             area.chars().take(1).flat_map(char::to_uppercase).chain(area.chars().skip(1)).collect();
         let _ = write!(
             text,
-            "\n## {title}\n\n| what | against | kind | ours | theirs | may differ by | because | test |\n\
-             | --- | --- | --- | --- | --- | --- | --- | --- |\n"
+            "\n## {title}\n\n| what | against | kind | ours | theirs | may differ by | test |\n\
+             | --- | --- | --- | --- | --- | --- | --- |\n"
         );
         for line in lines {
+            let allowed = if line.because.is_empty() {
+                line.allowed.clone()
+            } else {
+                format!("{}: {}", line.allowed, line.because)
+            };
             let cells = [
                 &line.what,
                 &line.against,
                 line.leg.words(),
                 &line.got,
                 &line.want,
-                &line.allowed,
-                &line.because,
+                &allowed,
                 &format!("[{}](../{})", file_name(&line.file), line.file),
             ];
             let _ = writeln!(text, "| {} |", cells.map(|cell| cell.replace('|', "\\|")).join(" | "));

@@ -236,7 +236,7 @@ fn compare_all<L: Display>(
     if count == 0 {
         return Err(format!("{}: a series without a row checks nothing", words.what));
     }
-    let got = format!("{count} values, {}", number::closeness(worst));
+    let got = format!("{count} values, the worst {}", number::share_used(worst));
     Ok(line(words, got, "each row".to_owned(), tolerance.text()))
 }
 
@@ -376,7 +376,7 @@ mod tests {
     fn a_series_fails_by_its_worst_row_and_when_it_is_empty() {
         let rows = [("a", 1.0, 1.0), ("b", 2.004, 2.0)];
         let line = compare_all(WORDS, rows, Tolerance::Absolute(0.01)).unwrap();
-        assert_eq!(line.got, "2 values, within a half of it");
+        assert_eq!(line.got, "2 values, the worst under half of what is allowed");
         let complaint = compare_all(WORDS, rows, Tolerance::Absolute(0.001)).unwrap_err();
         assert!(complaint.starts_with("b: density"), "{complaint}");
         let none: [(&str, f64, f64); 0] = [];

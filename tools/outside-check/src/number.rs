@@ -29,13 +29,13 @@ pub(crate) fn short(value: f64) -> String {
     }
 }
 
-/// How much of the tolerance was used, in steps too coarse for the last digit of a platform to show.
-pub(crate) fn closeness(share_of_tolerance: f64) -> &'static str {
+/// How much of the allowed difference was used, in steps too coarse for the last digit of a platform to show.
+pub(crate) fn share_used(share_of_tolerance: f64) -> &'static str {
     match share_of_tolerance {
-        share if share <= 0.01 => "within a hundredth of it",
-        share if share <= 0.1 => "within a tenth of it",
-        share if share <= 0.5 => "within a half of it",
-        _ => "within it",
+        share if share <= 0.01 => "under a hundredth of what is allowed",
+        share if share <= 0.1 => "under a tenth of what is allowed",
+        share if share <= 0.5 => "under half of what is allowed",
+        _ => "within what is allowed",
     }
 }
 

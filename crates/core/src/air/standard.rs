@@ -54,19 +54,29 @@ struct Layer {
     base_m: f64,
     base_k: f64,
     lapse_k_per_m: f64,
+    /// Follows from the layers below; a test works it out.
+    base_pa: f64,
 }
 
 /// The layers up to the stratopause. From memory of U.S. Standard Atmosphere 1976, table of reference levels.
 const LAYERS: [Layer; 4] = [
-    Layer { base_m: 0.0, base_k: SEA_LEVEL_TEMPERATURE_K, lapse_k_per_m: -0.0065 },
-    Layer { base_m: 11_000.0, base_k: 216.65, lapse_k_per_m: 0.0 },
-    Layer { base_m: 20_000.0, base_k: 216.65, lapse_k_per_m: 0.001 },
-    Layer { base_m: 32_000.0, base_k: 228.65, lapse_k_per_m: 0.0028 },
+    Layer {
+        base_m: 0.0,
+        base_k: SEA_LEVEL_TEMPERATURE_K,
+        lapse_k_per_m: -0.0065,
+        base_pa: SEA_LEVEL_PRESSURE_PA,
+    },
+    Layer { base_m: 11_000.0, base_k: 216.65, lapse_k_per_m: 0.0, base_pa: 22_632.063_973_463 },
+    Layer { base_m: 20_000.0, base_k: 216.65, lapse_k_per_m: 0.001, base_pa: 5_474.888_669_677_8 },
+    Layer { base_m: 32_000.0, base_k: 228.65, lapse_k_per_m: 0.0028, base_pa: 868.018_684_755_23 },
 ];
 /// Lowest geopotential height kept, m; the lowest layer is carried on below 0.
 const LOWEST_M: f64 = -5_000.0;
 /// Highest geopotential height kept, m.
 const HIGHEST_M: f64 = 47_000.0;
+/// Pressures at the two ends, Pa; a test works them out.
+const LOWEST_PA: f64 = 177_686.975_465;
+const HIGHEST_PA: f64 = 110.906_305_555;
 
 /// The air at one height of the standard atmosphere.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -161,40 +171,29 @@ pub(crate) fn pressure_pa(height_m: f64) -> Result<f64, AirError> {
     if !(LOWEST_M..=HIGHEST_M).contains(&height_m) {
         return Err(AirError::HeightOutOfRange { height_m, lowest_m: LOWEST_M, highest_m: HIGHEST_M });
     }
-    let mut pressure_pa = SEA_LEVEL_PRESSURE_PA;
-    for (layer, top_m) in layers_with_tops() {
-        pressure_pa *= layer.pressure_ratio(height_m.min(top_m));
-        if height_m <= top_m {
-            break;
-        }
-    }
-    Ok(pressure_pa)
+    Ok(layer_at(height_m).pressure_pa(height_m))
 }
 
 /// Temperature at a geopotential height; the outermost layers are carried on beyond the range.
 pub(crate) fn temperature_k(height_m: f64) -> f64 {
-    let layer = LAYERS.iter().rev().find(|layer| height_m >= layer.base_m).unwrap_or(&LAYERS[0]);
-    layer.temperature_k(height_m)
+    layer_at(height_m).temperature_k(height_m)
 }
 
 /// Geopotential height at a pressure.
 pub(crate) fn pressure_height_m(pressure_pa: f64) -> Result<f64, AirError> {
-    let mut base_pa = SEA_LEVEL_PRESSURE_PA;
-    for (layer, top_m) in layers_with_tops() {
-        let top_pa = base_pa * layer.pressure_ratio(top_m);
-        if pressure_pa >= top_pa {
-            let height_m = layer.height_m(pressure_pa / base_pa);
-            if height_m >= LOWEST_M {
-                return Ok(height_m);
-            }
-            break;
-        }
-        base_pa = top_pa;
+    if !(HIGHEST_PA..=LOWEST_PA).contains(&pressure_pa) {
+        return Err(AirError::PressureOutOfRange {
+            pressure_pa,
+            lowest_pa: HIGHEST_PA,
+            highest_pa: LOWEST_PA,
+        });
     }
-    // Both ends of the range lie inside it, so their pressures are known.
-    let [highest_pa, lowest_pa] =
-        [LOWEST_M, HIGHEST_M].map(|height_m| self::pressure_pa(height_m).unwrap_or(SEA_LEVEL_PRESSURE_PA));
-    Err(AirError::PressureOutOfRange { pressure_pa, lowest_pa, highest_pa })
+    let layer = LAYERS.iter().rev().find(|layer| pressure_pa <= layer.base_pa).unwrap_or(&LAYERS[0]);
+    Ok(layer.height_m(pressure_pa))
+}
+
+fn layer_at(height_m: f64) -> &'static Layer {
+    LAYERS.iter().rev().find(|layer| height_m >= layer.base_m).unwrap_or(&LAYERS[0])
 }
 
 /// ∫ (1 + ΔT / T(H)) dH between two geopotential heights: the thickness of the same pressures where the air is
@@ -204,21 +203,16 @@ pub(crate) fn thickness_m(from_m: f64, to_m: f64, warmer_k: f64) -> f64 {
         return -thickness_m(to_m, from_m, warmer_k);
     }
     let mut extra_m = 0.0;
-    for (index, (layer, top_m)) in layers_with_tops().enumerate() {
+    for (index, layer) in LAYERS.iter().enumerate() {
         // The lowest and the highest layer are carried on, as in `temperature_k`.
         let bottom_m = if index == 0 { f64::NEG_INFINITY } else { layer.base_m };
-        let top_m = if index + 1 == LAYERS.len() { f64::INFINITY } else { top_m };
+        let top_m = LAYERS.get(index + 1).map_or(f64::INFINITY, |above| above.base_m);
         let (low_m, high_m) = (from_m.max(bottom_m), to_m.min(top_m));
         if low_m < high_m {
             extra_m += warmer_k * layer.inverse_temperature_integral(low_m, high_m);
         }
     }
     to_m - from_m + extra_m
-}
-
-fn layers_with_tops() -> impl Iterator<Item = (&'static Layer, f64)> {
-    let tops = LAYERS.iter().skip(1).map(|layer| layer.base_m).chain([HIGHEST_M]);
-    LAYERS.iter().zip(tops)
 }
 
 fn speed_of_sound_m_per_s(temperature_k: f64) -> f64 {
@@ -238,21 +232,20 @@ impl Layer {
         self.base_k + self.lapse_k_per_m * (height_m - self.base_m)
     }
 
-    /// Pressure at a height over pressure at the layer's base.
-    fn pressure_ratio(&self, height_m: f64) -> f64 {
+    fn pressure_pa(&self, height_m: f64) -> f64 {
         if self.is_isothermal() {
-            exp(-COLUMN_K_PER_M * (height_m - self.base_m) / self.base_k)
+            self.base_pa * exp(-COLUMN_K_PER_M * (height_m - self.base_m) / self.base_k)
         } else {
-            pow(self.temperature_k(height_m) / self.base_k, -COLUMN_K_PER_M / self.lapse_k_per_m)
+            let warmth = self.temperature_k(height_m) / self.base_k;
+            self.base_pa * pow(warmth, -COLUMN_K_PER_M / self.lapse_k_per_m)
         }
     }
 
-    /// The height at which the pressure is this share of the base's.
-    fn height_m(&self, pressure_ratio: f64) -> f64 {
+    fn height_m(&self, pressure_pa: f64) -> f64 {
         if self.is_isothermal() {
-            self.base_m - self.base_k / COLUMN_K_PER_M * ln(pressure_ratio)
+            self.base_m - self.base_k / COLUMN_K_PER_M * ln(pressure_pa / self.base_pa)
         } else {
-            let warmth = pow(pressure_ratio, -self.lapse_k_per_m / COLUMN_K_PER_M);
+            let warmth = pow(pressure_pa / self.base_pa, -self.lapse_k_per_m / COLUMN_K_PER_M);
             self.base_m + self.base_k / self.lapse_k_per_m * (warmth - 1.0)
         }
     }
@@ -264,5 +257,44 @@ impl Layer {
         } else {
             ln(self.temperature_k(to_m) / self.temperature_k(from_m)) / self.lapse_k_per_m
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn layers_meet_in_temperature_and_pressure() {
+        for pair in LAYERS.windows(2) {
+            let (below, above) = (&pair[0], &pair[1]);
+            assert!((below.temperature_k(above.base_m) - above.base_k).abs() < 1e-10);
+            assert!(
+                (below.pressure_pa(above.base_m) / above.base_pa - 1.0).abs() < 1e-13,
+                "{}",
+                above.base_m
+            );
+        }
+        assert!((LAYERS[3].pressure_pa(HIGHEST_M) / HIGHEST_PA - 1.0).abs() < 1e-9);
+        assert!((LAYERS[0].pressure_pa(LOWEST_M) / LOWEST_PA - 1.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn what_lies_outside_is_refused() {
+        for height_m in [-5001.0, 47_001.0, f64::NAN] {
+            assert!(pressure_pa(height_m).is_err(), "{height_m}");
+        }
+        for pressure_pa in [0.0, -1.0, 100.0, 180_000.0, f64::NAN, f64::INFINITY] {
+            assert!(pressure_height_m(pressure_pa).is_err(), "{pressure_pa}");
+        }
+    }
+
+    #[test]
+    fn thickness_is_additive_and_odd() {
+        let whole = thickness_m(-200.0, 33_000.0, 12.0);
+        let parts = thickness_m(-200.0, 9_000.0, 12.0) + thickness_m(9_000.0, 33_000.0, 12.0);
+        assert!((whole - parts).abs() < 1e-8);
+        assert!((thickness_m(33_000.0, -200.0, 12.0) + whole).abs() < 1e-8);
+        assert!((thickness_m(3.0, 17.0, 0.0) - 14.0).abs() < 1e-12);
     }
 }

@@ -15,8 +15,7 @@ mod legs;
 mod rest;
 mod spikes;
 
-pub use heights::{heights_m, standard_height_m};
-pub(crate) use heights::{standard_pressure_pa, standard_temperature_k};
+pub use heights::heights_m;
 pub use rest::{Noise, step as value_step};
 pub(crate) use rest::{line, median};
 

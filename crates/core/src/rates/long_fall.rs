@@ -7,14 +7,15 @@
 //! out as long as they differ by more than a tenth from the middle of the later ones.
 //!
 //! Pressures give density with the recorded temperature, `rho = p/(R T)`, and true height by hydrostatics,
-//! `dz = dH T/T_standard`; without temperatures the standard one times the height scale is taken. R = 287.053 J/(kg K)
-//! for dry air (US Standard Atmosphere 1976, from memory of that document). Not here: vertical air motion, which
+//! `dz = dH T/T_standard`; without temperatures the standard one times the height scale is taken. R is
+//! that of the standard's dry air ([`crate::air::standard`]). Not here: vertical air motion, which
 //! stands in the scatter; moisture (1 % of density at most in the tropics).
 
 use std::borrow::Cow;
 
 use super::{Answer, DropRate, Given, Rate, RateConfig};
-use crate::drops::{line, median, standard_pressure_pa, standard_temperature_k, subject};
+use crate::air::standard;
+use crate::drops::{line, median, subject};
 use crate::finding::{Code, Finding};
 use crate::maths::sqrt;
 use crate::quantity::{MassDensity, Time, Velocity};
@@ -23,7 +24,6 @@ use uom::si::mass_density::kilogram_per_cubic_meter;
 use uom::si::time::second;
 use uom::si::velocity::meter_per_second;
 
-const GAS_CONSTANT_J_PER_KG_K: f64 = 287.053;
 /// The density rates of long falls are referred to: the standard one at sea level, kg/m³.
 pub const REFERENCE_DENSITY_KG_PER_M3: f64 = 1.225;
 const PIECE_S: f64 = 5.0;
@@ -89,13 +89,15 @@ fn stretched(given: &Given<'_>, heights: &Cow<'_, [f64]>) -> Vec<Stretched> {
             continue;
         }
         let height = heights[i];
-        let standard_k = standard_temperature_k(height);
+        let standard_k = standard::temperature_k(height);
+        // A height beyond the atmosphere's is no sample of a fall.
+        let Ok(standard_pa) = standard::pressure_pa(height) else { continue };
         if recording.channel != Channel::TrueHeight
             && let Some(temperature) = recording.temperature_k.as_ref().and_then(|t| t[i])
         {
             warmth = temperature / standard_k;
         }
-        let density = standard_pressure_pa(height) / (GAS_CONSTANT_J_PER_KG_K * standard_k * warmth);
+        let density = standard_pa / (standard::DRY_AIR_J_PER_KG_K * standard_k * warmth);
         let metres = if recording.channel == Channel::TrueHeight { scale.factor } else { warmth };
         let stretch = sqrt(density / REFERENCE_DENSITY_KG_PER_M3) * metres;
         if let Some((height_before, stretch_before)) = before {

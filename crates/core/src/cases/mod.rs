@@ -10,9 +10,17 @@
 //!
 //! Not here: loads at opening, the way over ground.
 
+mod chance;
+#[cfg(test)]
+pub(crate) mod checks;
+mod draws;
+pub(crate) mod engine;
 mod verdict;
+pub(crate) mod work;
 
+pub use chance::chance_of_shut;
 pub use verdict::{Share, Verdict, verdict};
+pub use work::work;
 
 use crate::derivation::Derivation;
 use crate::drag::Interval;
@@ -81,8 +89,8 @@ pub struct Case {
     pub name: String,
     /// What happens.
     pub kind: CaseKind,
-    /// Its limit, if it has one.
-    pub limit: Option<Limit>,
+    /// Its limits; none: not judged.
+    pub limits: Vec<Limit>,
     /// Its chance where the project gives one; else it follows from [`Failures`] where that can tell.
     pub chance: Option<f64>,
 }
@@ -94,8 +102,8 @@ pub struct Load {
     pub part: String,
     /// Mass without canopies, kg.
     pub mass_kg: Estimate,
-    /// ln of the air density at the ground, kg/m³.
-    pub ln_density: Estimate,
+    /// Air density at the ground, kg/m³.
+    pub density_kg_per_m3: Estimate,
     /// Gravity of the place.
     pub gravity: Acceleration,
     /// What differs from flight to flight in ln rate besides mass and air, about 0.
@@ -170,6 +178,21 @@ pub struct Chance {
     pub trust: Trust,
 }
 
+/// One limit of a case, judged.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Judged {
+    /// As in the project.
+    pub limit: Limit,
+    /// Share of flights within it.
+    pub share: Share,
+    /// The word.
+    pub verdict: Verdict,
+    /// For `Undecided`: the test that would settle it, a full sentence.
+    pub would_settle: Option<String>,
+    /// What would just meet it; `None` where no size of these canopies would, or none of them is open.
+    pub wanted: Option<SizeWanted>,
+}
+
 /// One case, worked out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CaseResult {
@@ -183,14 +206,10 @@ pub struct CaseResult {
     pub rate_m_per_s: Option<Quantiles>,
     /// Energy, J.
     pub energy_j: Option<Quantiles>,
-    /// Share of flights within the limit; `None` without a limit or a rate.
-    pub share: Option<Share>,
-    /// The word.
+    /// Its limits with the share of flights within each; empty where nothing can be judged.
+    pub judged: Vec<Judged>,
+    /// The word: the worst over its limits.
     pub verdict: Verdict,
-    /// For `Undecided`: the test that would settle it, a full sentence.
-    pub would_settle: Option<String>,
-    /// What would just meet the limit.
-    pub wanted: Option<SizeWanted>,
     /// The rate at median inputs and how it came about; the energy from it.
     pub how: Vec<Derivation>,
 }

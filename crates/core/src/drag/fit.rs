@@ -381,6 +381,7 @@ impl Fitted<'_> {
                 area: Known::NotTold(said::net_not_told(count, &kinds)),
                 over_one_canopy: None,
                 ln_total: Some(ln_total),
+                ln_canopies: None,
             };
         }
         let allowed = layout.net(count, distance, &self.inside.at).0.max(0.0);
@@ -407,6 +408,7 @@ impl Fitted<'_> {
             area: Known::Told(factor(&nothing, "Net drag area of the body")),
             over_one_canopy: self.one_canopy().map(|one| factor(&one, "Net area over one canopy")),
             ln_total: Some(ln_total),
+            ln_canopies: Some(self.free.estimate(self.problem, ln_canopies, &canopy_slopes)),
         }
     }
 

@@ -29,6 +29,7 @@ mod said;
 mod solve;
 
 pub use fit::fit;
+pub(crate) use fit::{cluster_entry, cluster_id};
 pub use handbook::{CLUSTER_SOURCE, cylinder_crosswise, published_cluster_factor};
 pub use intervals::Interval;
 pub use reduce::{Fall, Pull, of_fall, of_force};
@@ -173,6 +174,8 @@ pub struct Net {
     pub over_one_canopy: Option<Factor>,
     /// ln of the whole drag area of that configuration with mean canopies: what a body test measures best.
     pub ln_total: Option<Estimate>,
+    /// ln of the mean canopies' part of that total; `None` where it is not told.
+    pub ln_canopies: Option<Estimate>,
 }
 
 /// The body's own factors.

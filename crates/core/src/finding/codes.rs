@@ -236,7 +236,25 @@ catalogue! {
     DragBodyNegative, "drag-body-negative", Warning,
         "With the body the whole brakes less than the canopies did without it. The body's net area is taken as nothing.",
         "Check the masses of both tests and that all canopies were filled; a long body close below can spoil their flow.";
+    FullSizeNoCopy, "full-size-no-copy", Warning,
+        "The areas of a model's canopies carry over only to a scale copy. Here shape, line length, vent or cloth are not stated alike at both sizes.",
+        "State them for both, or give the real canopy's coefficient, or test the real canopy.";
+    FullSizeDragCrisis, "full-size-drag-crisis", Warning,
+        "Between the Reynolds numbers of model and full size the drag of a round body can fall to a third. The body's area may not scale.",
+        "Count on less drag of the body, or test it at full size.";
     // Cases and candidates.
+    CaseNoArea, "case-no-area", Warning,
+        "Nothing is known of what brakes in this case: the bare body's area, or a cluster factor for so many canopies.",
+        "State the body's size, or test that many canopies together.";
+    OfferReferenceNotStated, "offer-reference-not-stated", Error,
+        "A drag coefficient belongs to one area and a size to one diameter; without knowing which, or how they compare, the offer cannot be worked out.",
+        "Say in the offers file which area the coefficient is on and which diameter the size is, and the shape where the two differ.";
+    OfferNotUsable, "offer-not-usable", Error,
+        "A size or coefficient of an offer is not above nothing.",
+        "Correct the value named.";
+    OfferCoefficientUnusual, "offer-coefficient-unusual", Warning,
+        "The coefficient lies outside what is remembered of that shape on that area. It is used all the same, doubted to one side.",
+        "Check which area the maker's coefficient is on: projected-area coefficients are about twice the nominal ones.";
     // Sums by hand.
     SumReferenceNotStated, "sum-reference-not-stated", Warning,
         "A drag coefficient means nothing without the area it is on. The diameter given or found is that of this unknown area's circle.",

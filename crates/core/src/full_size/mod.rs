@@ -8,10 +8,24 @@
 //!
 //! Not here: effects of stiffness and porosity of scaled cloth; the drag crisis is only warned of.
 
+mod body;
+mod canopy;
+mod cluster;
+mod scaling;
+
+pub use body::{BODY_SHAPE_DOUBT, BodySource, SHIELD_ASSUMED, bare_body, body_under};
+pub use canopy::{MAKER_DOUBT, canopy_of_offer, canopy_of_real_test, canopy_of_scale_copy};
+pub(crate) use cluster::alike_canopies;
+pub use cluster::{body_mismatches, cluster_factors, cluster_mismatches};
+pub use scaling::{
+    DRAG_CRISIS, RatesCompared, energy, mass_at_scale, rate_at_scale, rate_of_fall, reynolds,
+    reynolds_caution, why_no_ratio,
+};
+
 use crate::derivation::Derivation;
-use crate::drag::Factor;
+use crate::drag::{Factor, Scale};
 use crate::finding::Finding;
-use crate::ledger::{Estimate, Trust};
+use crate::ledger::Estimate;
 use crate::quantity::{Length, Velocity};
 use crate::shapes::{Reference, Shape};
 
@@ -104,15 +118,17 @@ pub enum NetArea {
     Difference {
         /// ln of all drag area, scaled.
         ln_total: Estimate,
-        /// ln of the canopies' share of it, scaled.
+        /// ln of the canopies' part of it, scaled.
         ln_canopies: Estimate,
         /// Relative change by the transfer, about 0.
         change: Estimate,
     },
     /// (1 − κ) B with κ cut to 0 to 1; m².
     Shielded {
-        /// ln B.
-        ln_body: Estimate,
+        /// B, or ln B.
+        body: Estimate,
+        /// Which of the two.
+        scale: Scale,
         /// κ.
         share: Estimate,
     },
@@ -167,9 +183,4 @@ pub enum BodyShape {
         /// Diameter, m.
         diameter_m: f64,
     },
-}
-
-/// Trust of a judgement of this stage.
-pub(crate) fn judged(what: &str) -> Trust {
-    Trust::Assumed(format!("{what}, a judgement of ours"))
 }

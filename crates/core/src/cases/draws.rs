@@ -1,0 +1,260 @@
+//! Draws of the ledger's entries: one stream an entry, trial i its i-th draw.
+//!
+//! An entry's stream is keyed by its id, so another entry moves no draw of it, fewer trials are the first of more, and
+//! the number of threads cannot change a digit. A draw is standard: what an estimate's signed part is multiplied by
+//! (JCGM 101:2008, 6.4): z for normal and lognormal, t for few drops, √3(2u − 1) for a rectangle, ln(1 − |z| s)/s for a
+//! maker's figure. A part whose id is not in the ledger is a t of its degrees of freedom, fixed but not known.
+
+use std::collections::BTreeMap;
+
+use rayon::prelude::*;
+
+use super::Trials;
+use crate::ledger::{Distribution, Estimate, Ledger, LedgerId, Sharing};
+use crate::maths;
+use crate::stats::distribution::{normal_quantile, student_t_quantile};
+use crate::stats::stream::Stream;
+
+/// √3: half-width of a rectangle over its standard deviation.
+const HALF_WIDTH: f64 = 1.732_050_807_568_877_2;
+
+/// Which kinds of doubt a column of draws holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Doubt {
+    /// Fixed but not known.
+    Knowledge,
+    /// Differs between flights.
+    Flight,
+}
+
+/// Where values from memory stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Memory {
+    /// Drawn as all others.
+    Drawn,
+    /// All at the lower end of what is remembered.
+    Low,
+    /// All at the upper end.
+    High,
+}
+
+/// The draws of all entries that some estimates rest on.
+pub(crate) struct Draws {
+    pub(crate) count: usize,
+    entries: BTreeMap<LedgerId, Entry>,
+}
+
+struct Entry {
+    sharing: Sharing,
+    from_memory: bool,
+    standard: Vec<f64>,
+}
+
+impl Draws {
+    /// Draws for every id of `estimates`.
+    pub(crate) fn new<'a>(
+        estimates: impl IntoIterator<Item = &'a Estimate>,
+        ledger: &Ledger,
+        trials: Trials,
+    ) -> Self {
+        let mut dofs: BTreeMap<&LedgerId, f64> = BTreeMap::new();
+        for (id, part) in estimates.into_iter().flat_map(|estimate| &estimate.parts) {
+            let dof = dofs.entry(id).or_insert(part.dof);
+            *dof = dof.min(part.dof);
+        }
+        let wanted: Vec<(&LedgerId, f64)> = dofs.into_iter().collect();
+        let entries = wanted
+            .into_par_iter()
+            .map(|(id, dof)| {
+                let entry = ledger.get(id);
+                let distribution =
+                    entry.map_or(Distribution::LogT { scale_log: 1.0, dof }, |e| e.distribution);
+                let standard = Standard::of(distribution);
+                let mut stream = Stream::new(trials.seed, key(id));
+                let drawn = Entry {
+                    sharing: entry.map_or(Sharing::Knowledge, |entry| entry.sharing),
+                    from_memory: entry.is_some_and(|entry| entry.trust.is_from_memory()),
+                    standard: (0..trials.count).map(|_| standard.at(stream.uniform())).collect(),
+                };
+                (id.clone(), drawn)
+            })
+            .collect::<Vec<_>>()
+            .into_iter()
+            .collect();
+        Draws { count: trials.count, entries }
+    }
+
+    /// Whether an estimate rests on memory.
+    pub(crate) fn rests_on_memory(&self, estimate: &Estimate) -> bool {
+        estimate.parts.keys().any(|id| self.entries[id].from_memory)
+    }
+
+    /// Σ signed · draw over the parts of one kind of doubt, one value a trial.
+    pub(crate) fn column(&self, estimate: &Estimate, doubt: Doubt, memory: Memory) -> Vec<f64> {
+        let mut column = vec![0.0; self.count];
+        for (id, part) in &estimate.parts {
+            let entry = &self.entries[id];
+            let of_this = match entry.sharing {
+                Sharing::Knowledge => doubt == Doubt::Knowledge,
+                Sharing::Flight => doubt == Doubt::Flight,
+            };
+            if !of_this {
+                continue;
+            }
+            let end = match memory {
+                Memory::Low if entry.from_memory => Some(-HALF_WIDTH),
+                Memory::High if entry.from_memory => Some(HALF_WIDTH),
+                _ => None,
+            };
+            match end {
+                Some(end) => column.iter_mut().for_each(|sum| *sum += part.signed * end),
+                None => {
+                    column.iter_mut().zip(&entry.standard).for_each(|(sum, draw)| *sum += part.signed * draw);
+                }
+            }
+        }
+        column
+    }
+}
+
+/// A stream number of its own for every id: FNV-1a of 64 bits (Fowler, Noll, Vo).
+fn key(id: &LedgerId) -> u64 {
+    id.0.bytes().fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
+        (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
+    })
+}
+
+/// A distribution ready to be drawn from.
+enum Standard {
+    Nothing,
+    Normal,
+    /// t against z, tabulated: Student's quantile is slow.
+    Student(Vec<f64>),
+    Rectangular,
+    OneSidedBelow(f64),
+}
+
+/// Step of z in the table of t.
+const STEP: f64 = 0.05;
+/// Last z of the table: one draw in 10⁹ lies beyond, and keeps the last t over z.
+const LAST: usize = 120;
+
+impl Standard {
+    fn of(distribution: Distribution) -> Self {
+        match distribution {
+            Distribution::Exact => Standard::Nothing,
+            Distribution::Normal { .. } | Distribution::LogNormal { .. } => Standard::Normal,
+            Distribution::LogT { dof, .. } if dof > 1e6 => Standard::Normal,
+            Distribution::LogT { dof, .. } => {
+                let t_over_z = |i: usize| {
+                    let z = STEP * (i.max(1)) as f64;
+                    let above = 0.5 * statrs::function::erf::erfc(z * std::f64::consts::FRAC_1_SQRT_2);
+                    -student_t_quantile(above, dof) / z
+                };
+                Standard::Student((0..=LAST).map(t_over_z).collect())
+            }
+            Distribution::Rectangular { .. } => Standard::Rectangular,
+            Distribution::OneSidedBelow { sd_relative } => Standard::OneSidedBelow(sd_relative),
+        }
+    }
+
+    fn at(&self, u: f64) -> f64 {
+        match self {
+            Standard::Nothing => 0.0,
+            Standard::Normal => normal_quantile(u),
+            Standard::Student(t_over_z) => {
+                let z = normal_quantile(u);
+                let place = (z.abs() / STEP).min(LAST as f64 - 1e-9);
+                let below = place as usize;
+                let share = place - below as f64;
+                z * (t_over_z[below] * (1.0 - share) + t_over_z[below + 1] * share)
+            }
+            Standard::Rectangular => HALF_WIDTH * (2.0 * u - 1.0),
+            Standard::OneSidedBelow(sd) if *sd > 0.0 => {
+                // 1 − |z| s stays above 0 whatever s is stated.
+                maths::ln((1.0 + sd * normal_quantile(0.5 * u)).max(1e-3)) / sd
+            }
+            Standard::OneSidedBelow(_) => 0.0,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ledger::{Entry as LedgerEntry, Trust};
+    use crate::stats::sample::Sample;
+
+    fn entry(distribution: Distribution, sharing: Sharing, trust: Trust) -> LedgerEntry {
+        LedgerEntry { meaning: "x".to_owned(), value: 1.0, distribution, sharing, trust }
+    }
+
+    fn ledger() -> Ledger {
+        let mut ledger = Ledger::default();
+        for (id, distribution, sharing) in [
+            ("normal", Distribution::LogNormal { sd_log: 0.1 }, Sharing::Knowledge),
+            ("t", Distribution::LogT { scale_log: 0.1, dof: 3.0 }, Sharing::Knowledge),
+            ("box", Distribution::Rectangular { low: 0.9, high: 1.1 }, Sharing::Flight),
+            ("maker", Distribution::OneSidedBelow { sd_relative: 0.1 }, Sharing::Knowledge),
+        ] {
+            assert!(ledger.enter(id.into(), entry(distribution, sharing, Trust::Given)));
+        }
+        ledger
+    }
+
+    fn one(id: &str) -> Estimate {
+        Estimate::exact(0.0).with(id, 1.0, f64::INFINITY)
+    }
+
+    #[test]
+    fn quantiles_are_those_of_the_distributions() {
+        let trials = Trials { count: 20_000, seed: 5 };
+        let all: Vec<Estimate> = ["normal", "t", "box", "maker"].map(one).into();
+        let draws = Draws::new(&all, &ledger(), trials);
+        // t of 3 degrees: 3.182 (JCGM 100:2008, table G.2); half-normal 2.2414.
+        for (estimate, doubt, at, want) in [
+            (&all[0], Doubt::Knowledge, 0.975, 1.960),
+            (&all[1], Doubt::Knowledge, 0.975, 3.182),
+            (&all[1], Doubt::Knowledge, 0.75, 0.765),
+            (&all[2], Doubt::Flight, 0.975, 0.95 * 3f64.sqrt()),
+            (&all[3], Doubt::Knowledge, 0.025, maths::ln(1.0 - 0.224_14) / 0.1),
+        ] {
+            let sample = Sample::new(draws.column(estimate, doubt, Memory::Drawn)).unwrap();
+            let reach = 4.0 * sample.quantile_standard_error(at);
+            assert!((sample.quantile(at) - want).abs() < reach, "{} against {want}", sample.quantile(at));
+        }
+        assert!(draws.column(&all[0], Doubt::Flight, Memory::Drawn).iter().all(|x| *x == 0.0));
+    }
+
+    #[test]
+    fn fewer_trials_and_other_entries_change_no_draw() {
+        let few = Draws::new(&[one("t")], &ledger(), Trials { count: 50, seed: 5 });
+        let both = [one("t"), one("normal")];
+        let many = Draws::new(&both, &ledger(), Trials { count: 500, seed: 5 });
+        let column = |draws: &Draws| draws.column(&one("t"), Doubt::Knowledge, Memory::Drawn);
+        assert_eq!(column(&few)[..], column(&many)[..50]);
+        let other = Draws::new(&[one("t")], &ledger(), Trials { count: 50, seed: 6 });
+        assert_ne!(column(&few), column(&other));
+    }
+
+    #[test]
+    fn memory_can_be_put_to_its_ends() {
+        let mut ledger = ledger();
+        let range = Distribution::Rectangular { low: 0.8, high: 1.2 };
+        ledger.enter("old".into(), entry(range, Sharing::Knowledge, Trust::Memory("a table".to_owned())));
+        let estimate = one("old").with("normal", 0.0, f64::INFINITY);
+        let draws = Draws::new([&estimate], &ledger, Trials { count: 10, seed: 1 });
+        assert!(draws.rests_on_memory(&estimate) && !draws.rests_on_memory(&one("normal")));
+        let low = draws.column(&estimate, Doubt::Knowledge, Memory::Low);
+        assert!(low.iter().all(|x| (x + 3f64.sqrt()).abs() < 1e-12));
+        assert_eq!(draws.column(&estimate, Doubt::Knowledge, Memory::High)[0], -low[0]);
+    }
+
+    #[test]
+    fn an_entry_nobody_entered_is_a_t_of_its_degrees() {
+        let estimate = Estimate::exact(0.0).with("unknown", 1.0, 3.0);
+        let draws = Draws::new([&estimate], &Ledger::default(), Trials { count: 20_000, seed: 5 });
+        let sample = Sample::new(draws.column(&estimate, Doubt::Knowledge, Memory::Drawn)).unwrap();
+        assert!((sample.quantile(0.975) - 3.182).abs() < 4.0 * sample.quantile_standard_error(0.975));
+    }
+}

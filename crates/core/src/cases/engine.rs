@@ -1,0 +1,399 @@
+//! What all cases and candidates of a part share, drawn once: mass, air, flight scatter, clusters, the body.
+//!
+//! With D the drag area of a world, q what its mass and density do to v², f what a flight does to ln v²:
+//! v² = (2 m g/ρ) q e^f/D. y = D/q is the world's effective area; a flight keeps a limit L on the rate when
+//! y ≥ (2 m g/(ρ L²)) e^f, and one on the energy when y_E ≥ (m² g/(ρ L)) e^(f + δm), y_E = y/(mass of the world over m).
+
+use super::draws::{Doubt, Draws, Memory};
+use super::{CaseKind, Limit, LimitOn, Load, Quantiles, Share, Trials};
+use crate::drag::{Interval, Scale};
+use crate::full_size::{FullNet, NetArea, alike_canopies};
+use crate::ledger::{Estimate, Ledger};
+use crate::maths;
+use uom::si::acceleration::meter_per_second_squared;
+use uom::si::energy::joule;
+use uom::si::velocity::meter_per_second;
+
+/// The draws of a load.
+pub(crate) struct Engine<'a> {
+    load: &'a Load,
+    draws: &'a Draws,
+    /// q of each world, with memory drawn: mass over mean mass, over density over mean density.
+    effective: Vec<f64>,
+    /// Mass over its mean, of each world.
+    mass: Vec<f64>,
+    /// e^f by trial, and sorted.
+    flight: Sorted,
+    /// e^(f + δm) by trial, and sorted.
+    flight_energy: Sorted,
+    views: Vec<View>,
+}
+
+/// Everything that depends on where memory stands.
+struct View {
+    memory: Memory,
+    /// η_k times the mean of k canopies over their kind's, times k; index k − 1.
+    clusters: Vec<Vec<f64>>,
+    /// Net area of the body, m²; index k − 1.
+    nets: Vec<Vec<f64>>,
+    bare: Option<Vec<f64>>,
+    unfilled: Vec<f64>,
+}
+
+struct Sorted {
+    by_trial: Vec<f64>,
+    sorted: Vec<f64>,
+}
+
+impl Sorted {
+    fn new(by_trial: Vec<f64>) -> Self {
+        let mut sorted = by_trial.clone();
+        sorted.sort_unstable_by(f64::total_cmp);
+        Sorted { by_trial, sorted }
+    }
+
+    /// Share of flights whose factor is at most `bound`.
+    fn share(&self, bound: f64) -> f64 {
+        self.sorted.partition_point(|factor| *factor <= bound) as f64 / self.sorted.len() as f64
+    }
+
+    /// The factor that the wanted share of flights does not exceed.
+    fn reaching(&self, wanted: f64) -> f64 {
+        let count = (wanted * self.sorted.len() as f64).ceil() as usize;
+        self.sorted[count.clamp(1, self.sorted.len()) - 1]
+    }
+}
+
+/// The estimates of a load that are drawn.
+fn estimates(load: &Load) -> Vec<Estimate> {
+    let mut all = vec![load.mass_kg.clone(), load.density_kg_per_m3.clone()];
+    all.extend([load.ln_flight_scatter.clone(), load.ln_unfilled_share.clone()]);
+    all.extend(load.ln_bare.clone());
+    for cluster in &load.clusters {
+        all.push(cluster.factor.estimate.clone());
+        all.push(alike_canopies(cluster.count));
+    }
+    for under in &load.under {
+        match &under.form {
+            NetArea::Difference { ln_total, ln_canopies, change } => {
+                all.extend([ln_total.clone(), ln_canopies.clone(), change.clone()]);
+            }
+            NetArea::Shielded { body, share, .. } => all.extend([body.clone(), share.clone()]),
+            NetArea::Nothing => {}
+        }
+    }
+    all
+}
+
+/// Draws for a load and the areas of all canopies that it may have.
+pub(crate) fn draw(load: &Load, canopies: &[&Estimate], ledger: &Ledger, trials: Trials) -> Draws {
+    let own = estimates(load);
+    Draws::new(own.iter().chain(canopies.iter().copied()), ledger, trials)
+}
+
+fn exponentials(mut column: Vec<f64>) -> Vec<f64> {
+    column.iter_mut().for_each(|x| *x = maths::exp(*x));
+    column
+}
+
+fn relative(estimate: &Estimate) -> Estimate {
+    estimate.mapped(0.0, 1.0 / estimate.value)
+}
+
+impl<'a> Engine<'a> {
+    pub(crate) fn new(load: &'a Load, draws: &'a Draws) -> Self {
+        let mass = relative(&load.mass_kg);
+        let density = relative(&load.density_kg_per_m3);
+        let known = |estimate: &Estimate| draws.column(estimate, Doubt::Knowledge, Memory::Drawn);
+        let flown = |estimate: &Estimate| draws.column(estimate, Doubt::Flight, Memory::Drawn);
+        let ln_mass = known(&mass);
+        let ln_effective: Vec<f64> =
+            ln_mass.iter().zip(known(&density)).map(|(mass, density)| mass - density).collect();
+        let flight_mass = flown(&mass);
+        let scatter = flown(&load.ln_flight_scatter);
+        let ln_flight: Vec<f64> = flight_mass
+            .iter()
+            .zip(flown(&density))
+            .zip(&scatter)
+            .map(|((mass, density), scatter)| mass - density + 2.0 * scatter)
+            .collect();
+        let with_mass: Vec<f64> =
+            ln_flight.iter().zip(&flight_mass).map(|(flight, mass)| flight + mass).collect();
+        let on_memory = estimates(load).iter().any(|estimate| draws.rests_on_memory(estimate));
+        let views =
+            if on_memory { &[Memory::Drawn, Memory::Low, Memory::High][..] } else { &[Memory::Drawn] };
+        Engine {
+            effective: exponentials(ln_effective),
+            mass: exponentials(ln_mass),
+            flight: Sorted::new(exponentials(ln_flight)),
+            flight_energy: Sorted::new(exponentials(with_mass)),
+            views: views.iter().map(|memory| View::new(load, draws, *memory)).collect(),
+            load,
+            draws,
+        }
+    }
+
+    fn view(&self, memory: Memory) -> &View {
+        self.views.iter().find(|view| view.memory == memory).unwrap_or(&self.views[0])
+    }
+
+    /// e^(draws) of one canopy's area, m², by trial.
+    pub(crate) fn canopy(&self, ln_area: &Estimate, memory: Memory) -> Vec<f64> {
+        let mut column = self.draws.column(ln_area, Doubt::Knowledge, memory);
+        column.iter_mut().for_each(|x| *x = maths::exp(ln_area.value + *x));
+        column
+    }
+
+    /// Whether the load or this canopy rests on memory.
+    pub(crate) fn rests_on_memory(&self, ln_area: &Estimate) -> bool {
+        self.views.len() > 1 || self.draws.rests_on_memory(ln_area)
+    }
+
+    /// y of every world under `state`, one canopy having the areas `canopy`; `None` where no area is known.
+    pub(crate) fn effective_areas(&self, state: State, canopy: &[f64], memory: Memory) -> Option<Vec<f64>> {
+        let view = self.view(memory);
+        let areas: Vec<f64> = match state {
+            State::Nothing => view.bare.clone()?,
+            State::Open(count) => {
+                let (cluster, net) = (view.clusters.get(count.checked_sub(1)?)?, view.nets.get(count - 1)?);
+                canopy
+                    .iter()
+                    .zip(cluster)
+                    .zip(net)
+                    .map(|((area, cluster), net)| area * cluster + net)
+                    .collect()
+            }
+            State::Unfilled(count) => {
+                let (cluster, net) = (view.clusters.get(count.checked_sub(1)?)?, view.nets.get(count - 1)?);
+                canopy
+                    .iter()
+                    .zip(cluster)
+                    .zip(net)
+                    .zip(&view.unfilled)
+                    .map(|(((area, cluster), net), share)| area * cluster * share + net)
+                    .collect()
+            }
+        };
+        Some(areas.iter().zip(&self.effective).map(|(area, effective)| area / effective).collect())
+    }
+
+    /// 2 m g/ρ, m⁴/s².
+    fn rate_constant(&self, total_mass_kg: f64) -> f64 {
+        2.0 * total_mass_kg * self.load.gravity.get::<meter_per_second_squared>()
+            / self.load.density_kg_per_m3.value
+    }
+
+    /// The rate over all flights of all worlds, each world flying its own flight.
+    pub(crate) fn rates(&self, areas: &[f64], total_mass_kg: f64) -> Quantiles {
+        let mut over: Vec<f64> =
+            areas.iter().zip(&self.flight.by_trial).map(|(area, flight)| area / flight).collect();
+        let constant = self.rate_constant(total_mass_kg);
+        let [low, median, high] = quantiles(&mut over, [0.025, 0.5, 0.975]);
+        let rate = |area: f64| maths::sqrt(constant / area);
+        Quantiles { low: rate(high), median: rate(median), high: rate(low) }
+    }
+
+    /// The energy likewise.
+    pub(crate) fn energies(&self, areas: &[f64], total_mass_kg: f64) -> Quantiles {
+        let mut over: Vec<f64> = areas
+            .iter()
+            .zip(&self.mass)
+            .zip(&self.flight_energy.by_trial)
+            .map(|((area, mass), flight)| area / (mass * flight))
+            .collect();
+        let constant = 0.5 * total_mass_kg * self.rate_constant(total_mass_kg);
+        let [low, median, high] = quantiles(&mut over, [0.025, 0.5, 0.975]);
+        Quantiles { low: constant / high, median: constant / median, high: constant / low }
+    }
+
+    /// The share of flights within a limit. `at_memorys_ends` gives the worlds with memory at its ends, where
+    /// something rests on memory.
+    pub(crate) fn share(
+        &self,
+        limit: &Limit,
+        areas: &[f64],
+        total_mass_kg: f64,
+        at_memorys_ends: &[Vec<f64>],
+    ) -> Share {
+        let gauge = self.gauge(limit, total_mass_kg);
+        let mut worlds = self.worlds(limit, areas);
+        let within = worlds
+            .iter()
+            .zip(&gauge.flights.by_trial)
+            .filter(|(area, flight)| **area >= gauge.area * **flight)
+            .count();
+        let best = within as f64 / worlds.len() as f64;
+        let [low, worst, high] = quantiles(&mut worlds, [0.025, 0.05, 0.975]);
+        let share = |area: f64| gauge.flights.share(area / gauge.area);
+        let without_memory = at_memorys_ends
+            .iter()
+            .map(|areas| share(quantiles(&mut self.worlds(limit, areas), [0.05])[0]))
+            .min_by(f64::total_cmp);
+        Share {
+            best,
+            interval: Interval { low: share(low), high: share(high) },
+            at_worst: share(worst),
+            at_worst_without_memory: without_memory,
+            standard_error: maths::sqrt(best * (1.0 - best) / worlds.len() as f64),
+        }
+    }
+
+    /// The factor on the area of each canopy at which the at-worst share just reaches the wanted one; `None` where no
+    /// factor between a thousandth and a thousand does.
+    pub(crate) fn factor_wanted(
+        &self,
+        limit: &Limit,
+        state: State,
+        canopy: &[f64],
+        total_mass_kg: f64,
+    ) -> Option<f64> {
+        let gauge = self.gauge(limit, total_mass_kg);
+        let needed = gauge.area * gauge.flights.reaching(limit.wanted_share);
+        let reaches = |ln_factor: f64| {
+            let factor = maths::exp(ln_factor);
+            let scaled: Vec<f64> = canopy.iter().map(|area| factor * area).collect();
+            let areas = self.effective_areas(state, &scaled, Memory::Drawn)?;
+            Some(quantiles(&mut self.worlds(limit, &areas), [0.05])[0] >= needed)
+        };
+        let (mut low, mut high) = (maths::ln(1e-3), maths::ln(1e3));
+        if reaches(low)? || !reaches(high)? {
+            return None;
+        }
+        while high - low > 1e-5 {
+            let middle = f64::midpoint(low, high);
+            if reaches(middle)? { high = middle } else { low = middle }
+        }
+        Some(maths::exp(high))
+    }
+
+    /// y, or y_E, of every world.
+    fn worlds(&self, limit: &Limit, areas: &[f64]) -> Vec<f64> {
+        match limit.on {
+            LimitOn::Rate(_) => areas.to_vec(),
+            LimitOn::Energy(_) => areas.iter().zip(&self.mass).map(|(area, mass)| area / mass).collect(),
+        }
+    }
+
+    fn gauge(&self, limit: &Limit, total_mass_kg: f64) -> Gauge<'_> {
+        let constant = self.rate_constant(total_mass_kg);
+        match limit.on {
+            LimitOn::Rate(rate) => {
+                let rate = rate.get::<meter_per_second>();
+                Gauge { area: constant / (rate * rate), flights: &self.flight }
+            }
+            LimitOn::Energy(energy) => Gauge {
+                area: 0.5 * total_mass_kg * constant / energy.get::<joule>(),
+                flights: &self.flight_energy,
+            },
+        }
+    }
+}
+
+/// The area at which a flight as all others just keeps a limit, and the flights it is for.
+struct Gauge<'a> {
+    area: f64,
+    flights: &'a Sorted,
+}
+
+impl View {
+    fn new(load: &Load, draws: &Draws, memory: Memory) -> Self {
+        let known = |estimate: &Estimate| draws.column(estimate, Doubt::Knowledge, memory);
+        let clusters = load
+            .clusters
+            .iter()
+            .map(|cluster| {
+                let factor = &cluster.factor.estimate;
+                let ln_count = maths::ln(cluster.count as f64);
+                known(factor)
+                    .iter()
+                    .zip(known(&alike_canopies(cluster.count)))
+                    .map(|(cluster, alike)| maths::exp(ln_count + factor.value + cluster + alike))
+                    .collect()
+            })
+            .collect();
+        let absolute = |estimate: &Estimate| {
+            let mut column = known(estimate);
+            column.iter_mut().for_each(|x| *x = maths::exp(estimate.value + *x));
+            column
+        };
+        View {
+            memory,
+            clusters,
+            nets: load.under.iter().map(|under| nets(under, draws.count, &known)).collect(),
+            bare: load.ln_bare.as_ref().map(absolute),
+            unfilled: absolute(&load.ln_unfilled_share),
+        }
+    }
+}
+
+fn nets(under: &FullNet, count: usize, known: &dyn Fn(&Estimate) -> Vec<f64>) -> Vec<f64> {
+    match &under.form {
+        NetArea::Nothing => vec![0.0; count],
+        NetArea::Difference { ln_total, ln_canopies, change } => known(ln_total)
+            .iter()
+            .zip(known(ln_canopies))
+            .zip(known(change))
+            .map(|((total, canopies), change_by)| {
+                let net = maths::exp(ln_total.value + total) - maths::exp(ln_canopies.value + canopies);
+                (net * (1.0 + change.value + change_by)).max(0.0)
+            })
+            .collect(),
+        NetArea::Shielded { body, scale, share } => known(body)
+            .iter()
+            .zip(known(share))
+            .map(|(b, s)| {
+                let area = match scale {
+                    Scale::Log => maths::exp(body.value + b),
+                    Scale::Linear => (body.value + b).max(0.0),
+                };
+                area * (1.0 - (share.value + s).clamp(0.0, 1.0))
+            })
+            .collect(),
+    }
+}
+
+/// What is open at the ground.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum State {
+    /// So many canopies, filled.
+    Open(usize),
+    /// So many, out but not filled.
+    Unfilled(usize),
+    /// None.
+    Nothing,
+}
+
+impl State {
+    /// The state of a case under `count` canopies; all of them shut is nothing open.
+    pub(crate) fn of(kind: CaseKind, count: usize) -> State {
+        match kind {
+            CaseKind::AllOpen | CaseKind::MainAtTop | CaseKind::NoDrogue | CaseKind::EarlyOpening => {
+                State::Open(count)
+            }
+            CaseKind::StayShut(shut) if shut < count => State::Open(count - shut),
+            CaseKind::StayShut(_) | CaseKind::Nothing => State::Nothing,
+            CaseKind::NotFilled => State::Unfilled(count),
+        }
+    }
+
+    /// Canopies open and filled.
+    pub(crate) fn open(self) -> usize {
+        match self {
+            State::Open(count) => count,
+            State::Unfilled(_) | State::Nothing => 0,
+        }
+    }
+}
+
+/// Quantiles at rising shares, by selection; reorders the values.
+fn quantiles<const N: usize>(values: &mut [f64], at: [f64; N]) -> [f64; N] {
+    let last = values.len() - 1;
+    let mut from = 0;
+    at.map(|share| {
+        let rank = ((share * last as f64).round() as usize).clamp(from, last);
+        let (_, value, _) = values[from..].select_nth_unstable_by(rank - from, f64::total_cmp);
+        let value = *value;
+        from = rank;
+        value
+    })
+}

@@ -4,12 +4,15 @@
 //! comes to. Both are plain values: faces show them and work out nothing.
 
 mod doubts;
+mod memo;
 mod number;
 mod outcome;
 mod place;
 mod reduce;
 mod reduction;
 mod sheet;
+mod watch;
+mod work;
 
 pub use number::Number;
 pub use outcome::Outcome;

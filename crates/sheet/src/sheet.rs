@@ -369,10 +369,10 @@ pub struct SessionSheet {
     pub density: Number,
     /// Gravity there.
     pub gravity: Number,
-    /// Temperature, where given.
-    pub temperature: Option<Number>,
-    /// Pressure at the place, where given or worked out.
-    pub pressure: Option<Number>,
+    /// Air temperature, as stated or as assumed.
+    pub temperature: Number,
+    /// Pressure at the place, as stated, worked out or assumed.
+    pub pressure: Number,
     /// How the air was had, in a sentence.
     pub says: String,
 }

@@ -242,6 +242,12 @@ catalogue! {
     FullSizeDragCrisis, "full-size-drag-crisis", Warning,
         "Between the Reynolds numbers of model and full size the drag of a round body can fall to a third. The body's area may not scale.",
         "Count on less drag of the body, or test it at full size.";
+    TestNoRate, "test-no-rate", Error,
+        "No drop of this test has a rate, so that the test gives no drag area.",
+        "Look at what was found about its recordings, or give a window for a drop by hand.";
+    TestCanopiesNotWeighed, "test-canopies-not-weighed", Note,
+        "The mass of the canopies of this test is not stated. It is taken to be weighed with the load; if it was not, the drag area is too small by that share.",
+        "State the mass of each canopy, or canopy_mass of the test.";
     // Cases and candidates.
     CaseNoArea, "case-no-area", Warning,
         "Nothing is known of what brakes in this case: the bare body's area, or a cluster factor for so many canopies.",

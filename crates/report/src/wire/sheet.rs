@@ -459,8 +459,8 @@ struct SessionJson {
     name: String,
     density: NumberJson,
     gravity: NumberJson,
-    temperature: Option<NumberJson>,
-    pressure: Option<NumberJson>,
+    temperature: NumberJson,
+    pressure: NumberJson,
     says: String,
 }
 
@@ -470,8 +470,8 @@ impl From<&SessionSheet> for SessionJson {
             name: session.name.clone(),
             density: (&session.density).into(),
             gravity: (&session.gravity).into(),
-            temperature: number(&session.temperature),
-            pressure: number(&session.pressure),
+            temperature: (&session.temperature).into(),
+            pressure: (&session.pressure).into(),
             says: session.says.clone(),
         }
     }

@@ -9,6 +9,7 @@ use silkfall_core::drops::{self, Fall, FindConfig, Noise};
 use silkfall_core::finding::{Code, Finding, Subject};
 use silkfall_core::height::{self, LoggerScale};
 use silkfall_core::ledger::{Distribution, Entry, LedgerId, Sharing, Trust};
+use silkfall_core::maths::sqrt;
 use silkfall_core::pooling::{
     self, Candidate, Fate, PoolConfig, Pooled, SharedPart, SharedSpread, Wanted, defaults,
 };
@@ -101,6 +102,10 @@ pub(crate) struct Worked {
     pub entries: Vec<(LedgerId, Entry)>,
     /// Density that the rate is referred to where it is not the place's, kg/m³.
     pub reference_density_kg_m3: Option<f64>,
+    /// True over recorded height by recording.
+    pub height_factors: Vec<f64>,
+    /// Relative standard uncertainty of true heights.
+    pub height_relative_uncertainty: f64,
     /// All findings with their places, drops' included.
     pub findings: Vec<Finding>,
 }
@@ -218,6 +223,8 @@ pub(crate) fn work(job: &Job<'_>) -> Worked {
     Worked {
         recordings,
         reference_density_kg_m3: reference_density(&fitted),
+        height_factors: scales.iter().map(|scale| scale.factor).collect(),
+        height_relative_uncertainty: height_doubt(&shared, job.session),
         pooled: pooling.pooled,
         groups: pooling.groups.map(|(slow, fast)| (named(slow), named(fast))),
         entries,
@@ -347,6 +354,16 @@ fn shared(
         }
     }
     (parts, entries)
+}
+
+/// Root sum of squares of what all heights share: everything that scales a rate but the clock.
+fn height_doubt(shared: &[SharedPart], session: &str) -> f64 {
+    let clock = LedgerId(format!("{session}.clock"));
+    let square = |part: &SharedPart| match part.spread {
+        SharedSpread::Share(share) if part.id != clock => share * share,
+        _ => 0.0,
+    };
+    sqrt(shared.iter().map(square).sum())
 }
 
 /// Entries of what is this configuration's own.

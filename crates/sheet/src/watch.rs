@@ -1,0 +1,62 @@
+//! Watching a job and stopping it. The caller owns clock and flag, so that the work itself stays pure.
+
+/// Told how a job goes on; asked whether to stop.
+pub trait Watch: Sync {
+    /// A stage begins.
+    fn stage(&self, stage: Stage);
+
+    /// So much of the stage is done, 0 to 1.
+    fn progress(&self, share: f64);
+
+    /// Whether the job is to stop; asked between tests, parts and stages.
+    fn stopped(&self) -> bool;
+}
+
+/// The stages of a job in their order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Stage {
+    /// Recordings to rates to drag areas of the tests.
+    Tests,
+    /// Drag areas to factors to full size.
+    Drag,
+    /// Every offer and count against every case.
+    Candidates,
+    /// Everything put together.
+    Sheet,
+}
+
+impl Stage {
+    /// As printed.
+    pub fn name(self) -> &'static str {
+        match self {
+            Stage::Tests => "tests",
+            Stage::Drag => "drag areas",
+            Stage::Candidates => "candidates",
+            Stage::Sheet => "sheet",
+        }
+    }
+}
+
+/// Nobody watches.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Unwatched;
+
+impl Watch for Unwatched {
+    fn stage(&self, _: Stage) {}
+
+    fn progress(&self, _: f64) {}
+
+    fn stopped(&self) -> bool {
+        false
+    }
+}
+
+/// The job was stopped by its watch.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("stopped before the sheet was done")]
+pub struct Stopped;
+
+/// Goes on, or not.
+pub(crate) fn go_on(watch: &dyn Watch) -> Result<(), Stopped> {
+    if watch.stopped() { Err(Stopped) } else { Ok(()) }
+}

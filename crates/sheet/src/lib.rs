@@ -14,6 +14,7 @@ mod sheet;
 mod watch;
 mod work;
 
+pub use memo::Memo;
 pub use number::Number;
 pub use outcome::Outcome;
 pub use reduce::{DayAir, Input, Moment, ReduceOptions, Stretch, quoted, reduce};
@@ -28,3 +29,5 @@ pub use sheet::{
 };
 pub use silkfall_core::cases::Verdict;
 pub use silkfall_core::drag::Interval;
+pub use watch::{Stage, Stopped, Unwatched, Watch};
+pub use work::{Folder, work};

@@ -43,6 +43,8 @@ pub struct Sheet {
     pub parts: Vec<PartSheet>,
     /// The days and places of the tests.
     pub sessions: Vec<SessionSheet>,
+    /// Where and in which air the real thing comes down.
+    pub site: SessionSheet,
     /// What was taken because nothing was said, in full sentences.
     pub defaults: Vec<String>,
     /// What the project does not know yet, the most valuable to know first.

@@ -40,6 +40,8 @@ pub struct SheetJson {
     parts: Vec<PartJson>,
     /// Days and places of the tests.
     sessions: Vec<SessionJson>,
+    /// Where and in which air the real thing comes down.
+    site: SessionJson,
     /// What was taken because nothing was said.
     defaults: Vec<String>,
     /// What the project does not know yet, the most valuable first.
@@ -65,6 +67,7 @@ pub fn sheet_json(sheet: &Sheet) -> SheetJson {
         outcome: sheet.outcome.words(),
         parts: each(&sheet.parts),
         sessions: each(&sheet.sessions),
+        site: (&sheet.site).into(),
         defaults: sheet.defaults.clone(),
         unknowns: each(&sheet.unknowns),
         ledger: sheet.ledger.iter().map(EntryJson::from).collect(),

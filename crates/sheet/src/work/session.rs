@@ -4,12 +4,13 @@
 //! is not stated is assumed with its doubt. Ledger ids stand under `session.NAME` or `site`; the same entries reach the
 //! density, the height scale and gravity, so that they cancel where they are truly shared.
 
-use silkfall_core::air::{self, Contribution, Input as AirInput, Reading, SiteAir, SitePressure, site};
-use silkfall_core::derivation::{Derivation, Function, How, NumberId, num, sym};
+use silkfall_core::air::{
+    self, Contribution, Input as AirInput, Reading, SiteAir, SitePressure, contribution, site,
+};
+use silkfall_core::derivation::{Derivation, Function, NumberId, num, sym};
 use silkfall_core::drag::Interval;
 use silkfall_core::finding::Subject;
 use silkfall_core::ledger::{Estimate, Trust};
-use silkfall_core::maths::ln;
 use silkfall_core::quantity::{
     Acceleration, Kind, Length, Pressure, Ratio, System, TemperatureInterval, ThermodynamicTemperature, show,
 };
@@ -25,7 +26,7 @@ use uom::si::ratio::ratio;
 use uom::si::temperature_interval::kelvin as kelvin_interval;
 use uom::si::thermodynamic_temperature::kelvin;
 
-use super::notes::{Notes, closed, input, linear, logarithmic};
+use super::notes::{Notes, closed, input, linear};
 use crate::number::Number;
 use crate::reduce::configuration::{Said, Spreads, day_density};
 use crate::sheet::SessionSheet;
@@ -37,8 +38,8 @@ pub(crate) struct PlaceWorked {
     pub prefix: String,
     /// Its air for core.
     pub air: SiteAir,
-    /// ln ρ, kg/m³.
-    pub ln_density: Estimate,
+    /// ρ, kg/m³.
+    pub density_kg_per_m3: Estimate,
     /// Gravity.
     pub gravity: Acceleration,
     /// Relative standard uncertainty of gravity, which belongs to the entry `latitude`.
@@ -98,10 +99,9 @@ pub(crate) fn place(name: &str, prefix: &str, path: &str, air: &Air, spreads: Sp
         }
         notes.find(finding);
     }
-    site::enter(&density.contributions, prefix, &mut notes.ledger);
+    contribution::enter(&density.contributions, prefix, &mut notes.ledger);
     let rho = density.density.get::<kilogram_per_cubic_meter>();
-    let relative = site::estimate(1.0, &density.contributions, prefix);
-    let ln_density = Estimate { value: ln(rho), parts: relative.parts };
+    let density_kg_per_m3 = contribution::estimate(rho, &density.contributions, prefix);
     let gravity_relative = gravity.relative_standard_uncertainty.get::<ratio>();
     let temperature_k = density.temperature.get::<kelvin>();
     let pressure_pa = density.pressure.get::<pascal>();
@@ -110,7 +110,7 @@ pub(crate) fn place(name: &str, prefix: &str, path: &str, air: &Air, spreads: Sp
     let pressure = pressure(&mut notes, path, prefix, air, &density.contributions, pressure_pa);
     let how = density_how(&site_air, &density, &temperature.id, &pressure.id);
     let density_number =
-        notes.derived(logarithmic(format!("{path}.density"), &ln_density, Kind::Density), how);
+        notes.derived(linear(format!("{path}.density"), &density_kg_per_m3, Kind::Density), how);
     let how = gravity_how(air);
     let estimate = Estimate::exact(gravity.gravity.get::<meter_per_second_squared>());
     let part = estimate.value * gravity_relative;
@@ -127,7 +127,7 @@ pub(crate) fn place(name: &str, prefix: &str, path: &str, air: &Air, spreads: Sp
     PlaceWorked {
         prefix: prefix.to_owned(),
         air: site_air,
-        ln_density,
+        density_kg_per_m3,
         gravity: gravity.gravity,
         gravity_relative,
         spreads,
@@ -150,7 +150,8 @@ pub(crate) fn site_air(air: &Air) -> SiteAir {
             };
             match air.pressure_is.given() {
                 Some(PressureIs::SeaLevel) => SitePressure::ReducedToSeaLevel(reading),
-                Some(PressureIs::Station) | None => SitePressure::Station(reading),
+                Some(PressureIs::Station) => SitePressure::Station(reading),
+                None => SitePressure::KindNotStated(reading),
             }
         }),
         relative_humidity: air.humidity.given().map(|h| Reading {
@@ -211,9 +212,12 @@ fn pressure(
     let id = NumberId(format!("{path}.pressure"));
     let interval_95 = interval(contributions, AirInput::Pressure, si);
     let number = Number { id, si, kind: Kind::Pressure, interval_95 };
-    let reduced = air.pressure_is.given() == Some(&PressureIs::SeaLevel);
+    // A pressure that was taken down from sea level differs from the stated one.
+    let is_stations = |stated: f64| (stated - si).abs() < 1.0;
     match air.pressure.given() {
-        Some(given) if !reduced => notes.given(number, &format!("{prefix}.pressure"), given.text()),
+        Some(given) if is_stations(given.si()) => {
+            notes.given(number, &format!("{prefix}.pressure"), given.text())
+        }
         stated => {
             let (stated_pa, trust) = match stated {
                 Some(given) => (given.si(), Trust::Given),
@@ -340,7 +344,7 @@ fn says(air: &Air) -> String {
     let pressure = air.pressure.given().map(|p| match air.pressure_is.given() {
         Some(PressureIs::SeaLevel) => format!("{} reduced to sea level", p.text()),
         Some(PressureIs::Station) => format!("{} at the station", p.text()),
-        None => format!("{}, taken as the station's", p.text()),
+        None => format!("{}, at the station or reduced not stated", p.text()),
     });
     [
         text(air.temperature.given().map(Quantity::text), "temperature"),

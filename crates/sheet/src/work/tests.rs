@@ -5,14 +5,14 @@
 //! own is referred to the test's mass by v √(m/m_drop), which is exact for a steady fall.
 
 use silkfall_core::air::Reading;
-use silkfall_core::derivation::{Expr, How, NumberId, sym};
+use silkfall_core::derivation::{Expr, NumberId, sym};
 use silkfall_core::drag::{self, Below, Canopy, Configuration, TestArea};
 use silkfall_core::finding::{Code, Subject};
 use silkfall_core::height;
 use silkfall_core::ledger::{Distribution, Entry, Estimate, LedgerId, Sharing, Trust};
 use silkfall_core::maths::{ln, sqrt};
 use silkfall_core::pooling::Wanted;
-use silkfall_core::quantity::{Kind, Length, Mass, Spread, Time};
+use silkfall_core::quantity::{Kind, Length, Spread, System, Time, show};
 use silkfall_core::rates::Window;
 use silkfall_project::Project;
 use silkfall_project::project::{self, DropNote, Evidence, Test};
@@ -78,8 +78,8 @@ pub(crate) fn work(test: &Test, project: &Project, place: &PlaceWorked, inputs: 
         (Some(Found::Rate { rate, trust }), Some(weighed)) => {
             let fall = drag::Fall {
                 mass_kg: place.weighed(weighed.mass_kg),
-                ln_rate: rate,
-                ln_density: place.ln_density.clone(),
+                rate_m_per_s: rate,
+                density_kg_per_m3: place.density_kg_per_m3.clone(),
                 gravity: place.gravity,
             };
             Some(drag::of_fall(&fall, trust))
@@ -150,13 +150,13 @@ impl Path<'_> {
             vec![input("rho_s", "density of the session's air", of.si, Kind::Density, trust, Some(&of.id))],
             Trust::Practice,
         );
-        notes.derived(logarithmic(self.id("density"), &place.ln_density, Kind::Density), how)
+        notes.derived(linear(self.id("density"), &place.density_kg_per_m3, Kind::Density), how)
     }
 }
 
 /// What a test measured.
 enum Found {
-    /// ln of a rate, m/s.
+    /// A rate, m/s.
     Rate { rate: Estimate, trust: Trust },
     /// A force in a stream.
     Pull(drag::Pull),
@@ -384,11 +384,10 @@ fn logs(
     let rate = match worked.reference_density_kg_m3 {
         // A long fall's rate is at a density of its own: referred to the session's, v goes with 1/√ρ.
         Some(reference) => {
-            let mut rate = ln_rate;
-            rate.value += 0.5 * (ln(reference) - place.ln_density.value);
-            rate
+            let factor = sqrt(reference / place.density_kg_per_m3.value);
+            pooled.rate.mapped(pooled.rate.value * factor, factor)
         }
-        None => ln_rate,
+        None => pooled.rate,
     };
     Some(Found::Rate { rate, trust: Trust::Measured })
 }
@@ -479,10 +478,10 @@ fn stated_rate(
         si * prior
     };
     notes.enter(&id, stated);
-    let ln_rate = exact_or(ln(si), id, sd / si);
-    let number = logarithmic(at.id("rate"), &ln_rate, Kind::Speed);
-    sheet.rate = Some(notes.given(Number { si, ..number }, &at.key("rate"), said.value.text()));
-    Some(Found::Rate { rate: ln_rate, trust: Trust::Given })
+    let rate = exact_or(si, id, sd);
+    sheet.rate =
+        Some(notes.given(linear(at.id("rate"), &rate, Kind::Speed), &at.key("rate"), said.value.text()));
+    Some(Found::Rate { rate, trust: Trust::Given })
 }
 
 fn pull(
@@ -497,11 +496,10 @@ fn pull(
     notes.enter(&force_id, entry("the pull".to_owned(), &force.value));
     let speed_id = LedgerId(at.key("at"));
     notes.enter(&speed_id, entry("speed of the air past it".to_owned(), &speed.value));
-    let v = speed.value.si();
     Some(Found::Pull(drag::Pull {
         force_n: exact_or(force.value.si(), force_id, force.value.standard_uncertainty_si()),
-        ln_speed: exact_or(ln(v), speed_id, speed.value.standard_uncertainty_si() / v),
-        ln_density: place.ln_density.clone(),
+        speed_m_per_s: exact_or(speed.value.si(), speed_id, speed.value.standard_uncertainty_si()),
+        density_kg_per_m3: place.density_kg_per_m3.clone(),
     }))
 }
 
@@ -538,15 +536,7 @@ pub(crate) fn kind_of(project: &Project, serial: &str) -> String {
     match (canopy.shape.given(), canopy.diameter.given()) {
         (shape, Some(diameter)) => {
             let shape = shape.map_or("canopy", String::as_str);
-            format!(
-                "{shape} {}",
-                silkfall_core::quantity::show(
-                    diameter.si(),
-                    0.0,
-                    Kind::Length,
-                    silkfall_core::quantity::System::Si
-                )
-            )
+            format!("{shape} {}", show(diameter.si(), 0.0, Kind::Length, System::Si))
         }
         _ => serial.to_owned(),
     }
@@ -572,14 +562,4 @@ fn what(test: &Test, project: &Project) -> String {
         None => "the real thing".to_owned(),
     };
     format!("{canopies} and {below}, {of}")
-}
-
-/// Masses of a part and its like, read where they stand.
-pub(crate) fn mass_kg(known: &Known<Quantity<Mass>>) -> Option<f64> {
-    known.given().map(Quantity::si)
-}
-
-/// How a fit's number came about, in one place.
-pub(crate) fn fit(procedure: &str, data: String, count: usize) -> How {
-    How::Fit { procedure: procedure.to_owned(), data, count }
 }

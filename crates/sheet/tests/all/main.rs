@@ -2,3 +2,4 @@
 
 mod invented;
 mod reducing;
+mod working;

@@ -1,6 +1,6 @@
 //! One part: its drag areas, what they make at full size, the candidates, the choice, the cases.
 
-use silkfall_core::cases::{Trials, Verdict};
+use silkfall_core::cases::Trials;
 use silkfall_project::Project;
 use silkfall_project::project::Part;
 

@@ -12,7 +12,7 @@ use silkfall_core::drag::Interval;
 use silkfall_core::finding::Subject;
 use silkfall_core::ledger::{Estimate, Trust};
 use silkfall_core::quantity::{
-    Acceleration, Kind, Length, Pressure, Ratio, System, TemperatureInterval, ThermodynamicTemperature, show,
+    Acceleration, Kind, Length, Pressure, Ratio, System, TemperatureInterval, show,
 };
 use silkfall_project::project::{Air, Session};
 use silkfall_project::value::{Known, Measured, Quantity};

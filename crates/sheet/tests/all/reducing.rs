@@ -11,8 +11,8 @@ fn codes(reduction: &Reduction) -> Vec<Code> {
 
 fn with_air(celsius: f64) -> ReduceOptions {
     let mut options = ReduceOptions::default();
-    options.air.set("air", &format!("{celsius} °C")).unwrap();
-    options.air.set("elevation", "372 m").unwrap();
+    options.air.set("air", &format!("{celsius} °C")).expect("a temperature");
+    options.air.set("elevation", "372 m").expect("a height");
     options
 }
 

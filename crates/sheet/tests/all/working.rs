@@ -2,11 +2,11 @@
 
 use silkfall_sheet::{Effort, Memo, Unwatched, work};
 
-use crate::invented::{demo_text, folder};
+use crate::invented::{DEMO, folder};
 
 #[test]
 fn the_demo_is_worked() {
-    let folder = folder(&demo_text(), None);
+    let folder = folder(DEMO);
     let mut memo = Memo::default();
     let sheet = work(&folder, Effort::Quick, &mut memo, &Unwatched).unwrap();
     for finding in &sheet.findings {

@@ -145,14 +145,13 @@ fn wide(bytes: &[u8]) -> Option<Encoding> {
 
 /// Kinds of files that people hand over by mistake, by their first bytes (each format's own specification).
 fn kind_of(bytes: &[u8]) -> Option<&'static str> {
-    const KINDS: [(&[u8], &str); 9] = [
+    const KINDS: [(&[u8], &str); 8] = [
         (b"\x89PNG\r\n", "a PNG image"),
         (b"\xFF\xD8\xFF", "a JPEG image"),
         (b"GIF8", "a GIF image"),
         (b"%PDF-", "a PDF document"),
         (b"\x1F\x8B", "a gzip archive"),
         (b"7z\xBC\xAF\x27\x1C", "a 7z archive"),
-        (b"PK\x03\x04", "a zip archive that is no workbook"),
         (b"\xD0\xCF\x11\xE0", "a workbook of the old binary kind (xls)"),
         (b"SQLite format 3", "a database"),
     ];

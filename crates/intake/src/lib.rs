@@ -20,6 +20,8 @@ mod options;
 mod rows;
 mod series;
 mod shape;
+mod sheets;
+mod table;
 mod understood;
 mod units;
 mod words;
@@ -30,6 +32,7 @@ pub use encoding::Encoding;
 pub use number::Decimal;
 pub use options::{ColumnChoice, ColumnName, Reading, Source, TimeChoice};
 pub use shape::Delimiter;
+pub use table::{Cell, Table, read_table};
 pub use understood::Understood;
 pub use units::{Means, Unit};
 
@@ -39,6 +42,7 @@ use notes::Notes;
 use rows::{Part, Plan, Temperature};
 use series::Series;
 use shape::{Shape, Unclear};
+use sheets::{NoSheet, Sheet};
 use silkfall_core::finding::{Code, Finding};
 use silkfall_core::recording::{Recording, RowMap};
 use std::sync::Arc;
@@ -73,8 +77,10 @@ fn read_text(
     wanted: &Reading,
     notes: &mut Notes,
 ) -> Option<(Recording, Understood)> {
-    let text = text(bytes, wanted, notes)?;
-    let shape = shape(&text, wanted, notes)?;
+    let sheet = sheet_text(bytes, wanted, notes)?;
+    let text = text(sheet.as_ref().map_or(bytes, |s| s.text.as_bytes()), wanted, notes)?;
+    let tabs = Reading { delimiter: Some(Delimiter::Tab), ..wanted.clone() };
+    let shape = shape(&text, if sheet.is_some() { &tabs } else { wanted }, notes)?;
     let chosen = columns::choose(&shape, wanted, notes)?;
     let plan = plan(&shape, &chosen);
     let part = rows::extract(&text.bytes[shape.start..], shape.first_line, &plan, notes);
@@ -84,7 +90,8 @@ fn read_text(
         return None;
     }
     let recording = recording(name, part, &chosen, notes);
-    let understood = Understood::new(&text, &shape, chosen, lines, &recording);
+    let understood =
+        Understood::new(sheet.as_ref().map(|s| s.name.clone()), &text, &shape, chosen, lines, &recording);
     Some((recording, understood))
 }
 
@@ -107,31 +114,71 @@ fn text<'a>(bytes: &'a [u8], wanted: &Reading, notes: &mut Notes) -> Option<Text
             }
             Some(text)
         }
-        Err(NotText::Empty) => {
-            notes.say(Code::LogEmpty, None, 0, "the file holds nothing but blanks".to_owned(), None);
-            None
-        }
-        Err(NotText::Kind(kind)) => {
-            notes.say(
-                Code::LogNotText,
-                None,
-                0,
-                format!("this is {kind}, expected a text of rows or a workbook (xlsx, ods)"),
-                None,
-            );
-            None
-        }
-        Err(NotText::Binary) => {
-            notes.say(
-                Code::LogNotText,
-                None,
-                0,
-                "this is binary data, expected a text of rows or a workbook (xlsx, ods)".to_owned(),
-                None,
-            );
+        Err(why) => {
+            not_text(why, notes);
             None
         }
     }
+}
+
+fn not_text(why: NotText, notes: &mut Notes) {
+    let expected = "expected a text of rows or a workbook (xlsx, ods)";
+    let (code, message) = match why {
+        NotText::Empty => (Code::LogEmpty, "the file holds nothing but blanks".to_owned()),
+        NotText::Kind(kind) => (Code::LogNotText, format!("this is {kind}, {expected}")),
+        NotText::Binary => (Code::LogNotText, format!("this is binary data, {expected}")),
+    };
+    notes.say(code, None, 0, message, None);
+}
+
+/// The sheet to read if the bytes are a workbook, `Some(None)` if they are not, `None` after an error.
+fn sheet_text(bytes: &[u8], wanted: &Reading, notes: &mut Notes) -> Option<Option<Sheet>> {
+    let asked = wanted.sheet.as_deref();
+    if !sheets::may_be(bytes) {
+        if let Some(name) = asked {
+            notes.say(
+                Code::LogOptionUnmet,
+                None,
+                0,
+                format!("--sheet names `{name}`, but this is no workbook"),
+                None,
+            );
+            return None;
+        }
+        return Some(None);
+    }
+    let list = |names: &[String]| {
+        names.iter().map(|n| format!("`{}`", look::short(n))).collect::<Vec<_>>().join(", ")
+    };
+    let (code, message) = match sheets::sheet(bytes, asked) {
+        Ok(sheet) => {
+            if asked.is_none() && !sheet.others.is_empty() {
+                notes.say(
+                    Code::LogSeveralSheets,
+                    None,
+                    0,
+                    format!(
+                        "sheet `{}` is read, which has the most rows; there are also {}",
+                        look::short(&sheet.name),
+                        list(&sheet.others)
+                    ),
+                    Some(format!("--sheet \"{}\" takes the other", sheet.others[0])),
+                );
+            }
+            return Some(Some(sheet));
+        }
+        Err(NoSheet::NotAWorkbook) => {
+            not_text(NotText::Kind("a zip archive that is no workbook"), notes);
+            return None;
+        }
+        Err(NoSheet::Damaged(why)) => (Code::LogNotText, format!("the workbook cannot be read: {why}")),
+        Err(NoSheet::Unknown(names)) => (
+            Code::LogOptionUnmet,
+            format!("--sheet names `{}`; the sheets are {}", asked.unwrap_or(""), list(&names)),
+        ),
+    };
+    notes.say(code, None, 0, message, None);
+    None
 }
 
 fn shape(text: &Text<'_>, wanted: &Reading, notes: &mut Notes) -> Option<Shape> {

@@ -12,6 +12,8 @@ use silkfall_core::recording::{Channel, Recording};
 /// How a file was read.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Understood {
+    /// The sheet, of a workbook.
+    pub sheet: Option<String>,
     /// The text's encoding.
     pub encoding: Encoding,
     /// What stands between cells.
@@ -42,6 +44,7 @@ pub struct Understood {
 
 impl Understood {
     pub(crate) fn new(
+        sheet: Option<String>,
         text: &Text<'_>,
         shape: &Shape,
         chosen: Chosen,
@@ -50,6 +53,7 @@ impl Understood {
     ) -> Self {
         let step = silkfall_core::drops::value_step(&recording.value);
         Understood {
+            sheet,
             encoding: text.encoding,
             delimiter: shape.delimiter,
             decimal: shape.decimal,
@@ -93,7 +97,10 @@ impl Understood {
                 _ => {}
             }
         }
-        say("delimiter", self.delimiter.name().to_owned());
+        match &self.sheet {
+            Some(sheet) => say("sheet", sheet.clone()),
+            None => say("delimiter", self.delimiter.name().to_owned()),
+        }
         if self.decimal == Decimal::Comma {
             say("decimal", ",".to_owned());
         }

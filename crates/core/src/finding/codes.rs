@@ -114,6 +114,12 @@ catalogue! {
     LogOptionUnmet, "log-option-unmet", Error,
         "An option names a column, a sheet or a form that the file does not have.",
         "Look at the columns named in the message and correct the option.";
+    LogSeveralSheets, "log-several-sheets", Note,
+        "The workbook has more than one sheet; the one with the most rows is read.",
+        "Name the sheet with --sheet.";
+    TableRowLength, "table-row-length", Warning,
+        "A row of a table has more cells than there are names of columns. It is not used.",
+        "Correct the row; a cell that holds the delimiter must be quoted.";
     // Finding drops.
     DropSpike, "drop-spike", Warning,
         "The height leaves its course faster than anything falls and comes back: a deployment bang or a slip of the sensor. These samples are not used.",

@@ -243,6 +243,11 @@ fn likeliest_time(table: &Table<'_>, forced: &[usize]) -> Option<(usize, Known)>
         .map(|(r, _, at)| (at, if r == 0 { Known::Header } else { Known::Guessed }))
 }
 
+/// A number to four significant digits, for a message.
+fn four_digits(x: f64) -> f64 {
+    format!("{x:.3e}").parse().unwrap_or(x)
+}
+
 /// The unit of numeric times from the usual step: 0.5 to 4,000 rows a second are plausible.
 fn time_unit(table: &Table<'_>, at: usize, notes: &mut Notes) -> Unit {
     let look = &table.looks[at];
@@ -260,11 +265,11 @@ fn time_unit(table: &Table<'_>, at: usize, notes: &mut Notes) -> Unit {
                 None,
                 at as u64 + 1,
                 format!(
-                    "{} states no unit; {} inferred, as its step of {} is {:.4} samples a second",
+                    "{} states no unit; {} inferred, as its step of {} is {} samples a second",
                     table.title(at),
                     unit.name(),
-                    look.step,
-                    rate(unit)
+                    four_digits(look.step),
+                    four_digits(rate(unit))
                 ),
                 Some(format!("if it is another, --time {}:UNIT with s, ms, us or min", at + 1)),
             );
@@ -285,7 +290,7 @@ fn time_unit(table: &Table<'_>, at: usize, notes: &mut Notes) -> Unit {
                 format!(
                     "{} states no unit and its step of {} fits none alone; {} assumed",
                     table.title(at),
-                    look.step,
+                    four_digits(look.step),
                     unit.name()
                 ),
                 Some(format!(

@@ -172,14 +172,15 @@ fn markup(text: &[u8]) -> Option<&'static str> {
     }
 }
 
-/// More than one control byte in ten, NUL bytes apart: a logger that lost power leaves runs of those.
+/// More than one control byte in fifty, NUL bytes apart: a logger that lost power leaves runs of those.
 fn looks_binary(text: &[u8]) -> bool {
     let head = &text[..text.len().min(LOOKED_AT)];
     let said = head.iter().filter(|b| **b != 0).count();
     let control =
         head.iter().filter(|b| **b != 0 && **b < 0x20 && !b.is_ascii_whitespace() && **b != 0x0B).count();
     let replaced = memchr::memmem::find_iter(head, "\u{fffd}").count();
-    control * 10 > said || replaced * 10 > said
+    // A few (an end-of-file mark, an escape) may stand in a short text.
+    (control > 3 && control * 50 > said) || replaced * 10 > said
 }
 
 /// A text that ends its lines with CR alone, with LF instead.

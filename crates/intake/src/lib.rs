@@ -168,7 +168,7 @@ fn sheet_text(bytes: &[u8], wanted: &Reading, notes: &mut Notes) -> Option<Optio
             return Some(Some(sheet));
         }
         Err(NoSheet::NotAWorkbook) => {
-            not_text(NotText::Kind("a zip archive that is no workbook"), notes);
+            not_text(NotText::Kind("a zip archive that is no workbook, or a damaged one"), notes);
             return None;
         }
         Err(NoSheet::Damaged(why)) => (Code::LogNotText, format!("the workbook cannot be read: {why}")),
@@ -259,6 +259,7 @@ fn recording(name: &str, mut part: Part, chosen: &Chosen, notes: &mut Notes) -> 
         value: &part.value,
         rows: &rows,
         form: chosen.form,
+        means: chosen.unit.means(),
         time_column: chosen.time.map_or(0, |at| at as u64 + 1),
         value_column: chosen.value as u64 + 1,
     };

@@ -143,6 +143,7 @@ fn ungrouped(body: &str, mark: Decimal) -> Option<String> {
     let digits = |g: &str| g.bytes().all(|b| b.is_ascii_digit());
     let well = groups.len() > 1
         && (1..=3).contains(&groups[0].len())
+        && !groups[0].starts_with('0')
         && groups[1..].iter().all(|g| g.len() == 3)
         && groups.iter().all(|g| digits(g))
         && fraction.is_none_or(digits);
@@ -196,14 +197,16 @@ pub(crate) fn exact_any(cell: &[u8], mark: Decimal) -> Option<Exact> {
 }
 
 /// Whether a cell is a number under this mark beyond doubt: a lone group of three digits behind the other mark
-/// (`1,234` with a point) may be either, and so it is not.
+/// (`1,234` with a point) may be either, and blanks may part cells, so that such are not.
 pub(crate) fn surely(cell: &str, mark: Decimal) -> bool {
     let other = match mark {
         Decimal::Point => ',',
         Decimal::Comma => '.',
     };
     let others = cell.matches(other).count();
-    (others != 1 || cell.contains(char::from(mark.byte()))) && parse(cell.as_bytes(), mark).is_some()
+    (others != 1 || cell.contains(char::from(mark.byte())))
+        && !cell.contains(' ')
+        && parse(cell.as_bytes(), mark).is_some()
 }
 
 /// How many digits stand behind the mark.

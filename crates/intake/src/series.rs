@@ -12,13 +12,14 @@
 //! | t < T otherwise | the clock restarts | a new segment, counted on one usual step after T |
 //!
 //! If two steps in five are 0, the clock is coarser than the sampling, and the rows of each tick are spread evenly
-//! over it. A gap is more than five usual steps. What rests on an extreme and is run into and out of at speed is a
-//! sensor at its end.
+//! over it. A gap is more than five usual steps. A top that is flat though reached and left at full speed is the end of
+//! the sensor's range.
 
 #![expect(clippy::float_cmp, reason = "equal means written alike: nothing was worked out in between")]
 
 use crate::clock::TimeForm;
 use crate::notes::Notes;
+use crate::units::Means;
 use silkfall_core::finding::Code;
 use silkfall_core::recording::RowMap;
 
@@ -26,6 +27,10 @@ use silkfall_core::recording::RowMap;
 const GAP: f64 = 5.0;
 /// So many backward rows may be single bad times.
 const FEW: usize = 3;
+/// So many equal values in a row are a rest.
+const STUCK: usize = 8;
+/// With a slower step than this, in seconds, a fall from rest cannot be told from one at full speed.
+const SLOW_S: f64 = 0.125;
 /// How far ahead a repeated block is looked for.
 const FAR: usize = 100_000;
 
@@ -43,6 +48,7 @@ pub(crate) struct Series<'a> {
     pub value: &'a [f64],
     pub rows: &'a RowMap,
     pub form: TimeForm,
+    pub means: Means,
     /// Number of the time column from 1, 0 if rows are the clock.
     pub time_column: u64,
     /// Number of the value column from 1.
@@ -152,56 +158,58 @@ impl Series<'_> {
         }
     }
 
-    /// Notes values that never change, and runs at the least or greatest value that are entered and left at speed.
+    /// Notes values that never change, and a top that looks cut off.
+    ///
+    /// A hang before release looks much the same, but a fall from rest gathers speed: its second step is at most
+    /// half of a later one. So the top must be left (and reached) at full speed, which slow sampling cannot show, by a
+    /// sensor that elsewhere hardly shows a value twice.
     pub fn stuck(&self, notes: &mut Notes) {
         let value = self.value;
         let (least, most) =
             value.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, m), v| (l.min(*v), m.max(*v)));
         if value.len() > 1 && least == most {
-            notes.say(
-                Code::LogSensorStuck,
-                self.line(0),
-                self.value_column,
-                "the value never changes in the whole recording".to_owned(),
-                None,
-            );
+            let message = "the value never changes in the whole recording".to_owned();
+            notes.say(Code::LogSensorStuck, self.line(0), self.value_column, message, None);
             return;
         }
-        let (mut at, mut count, mut first) = (0, 0, None);
+        if usual_step(self.time) > SLOW_S {
+            return;
+        }
+        let top = if self.means == Means::Pressure { least } else { most };
+        let (mut runs, mut first, mut resting, mut alike) = (0, None, 0, 0);
+        let mut at = 0;
         while at < value.len() {
-            let extreme = value[at];
-            if extreme != least && extreme != most {
-                at += 1;
-                continue;
-            }
-            let end = (at..value.len()).find(|i| value[*i] != extreme).unwrap_or(value.len());
-            if end - at >= 8 && self.clipped(at, end) {
-                first = first.or(Some((at, end - at)));
-                count += 1;
+            let end = at + 1 + value[at + 1..].iter().take_while(|v| **v == value[at]).count();
+            if end - at >= STUCK && (value[at] == least || value[at] == most) {
+                resting += end - at;
+                if value[at] == top && self.at_speed(at, end) {
+                    first = first.or(Some((at, end - at)));
+                    runs += 1;
+                }
+            } else {
+                alike += end - at - 1;
             }
             at = end;
         }
-        if let Some((at, length)) = first {
-            notes.add(Code::LogSensorStuck, self.line(at), self.value_column, count, || {
-                format!("the value stays at its extreme for {length} rows, run into and out of at speed, as a sensor at the end of its range does")
+        if let Some((at, length)) = first.filter(|_| alike * 10 < value.len() - resting) {
+            notes.add(Code::LogSensorStuck, self.line(at), self.value_column, runs, || {
+                format!(
+                    "the value stays at its extreme for {length} rows and is reached and left at full speed"
+                )
             });
         }
     }
 
-    /// Whether the values run into `from..to` and out of it in four even steps, each as fast as the next.
-    fn clipped(&self, from: usize, to: usize) -> bool {
-        if from < 5 || to + 5 > self.value.len() {
-            return false;
-        }
-        let before = &self.value[from - 5..=from];
-        let after = &self.value[to - 1..to + 5];
-        let steady = |run: &[f64]| {
-            let steps: Vec<f64> = run.windows(2).map(|p| p[1] - p[0]).collect();
-            let mean = steps.iter().sum::<f64>() / steps.len() as f64;
-            // The step onto the limit may be a part of one; all others must run on without a rest.
-            mean != 0.0 && steps.iter().filter(|s| (**s / mean - 1.0).abs() < 0.5).count() + 1 >= steps.len()
+    /// Whether the run `from..to` is reached and left at full speed: on both sides the second step is like the four
+    /// beyond it (the first is cut by the run itself).
+    fn at_speed(&self, from: usize, to: usize) -> bool {
+        let Some(before) = from.checked_sub(6).map(|start| &self.value[start..from]) else { return false };
+        let Some(after) = self.value.get(to..to + 6) else { return false };
+        let full = |near: f64, next: f64, far: f64| {
+            let usual = (far - next) / 4.0;
+            usual != 0.0 && (next - near) / usual > 0.75
         };
-        steady(before) && steady(after)
+        full(after[0], after[1], after[5]) && full(before[5], before[4], before[0])
     }
 }
 
@@ -319,7 +327,8 @@ mod tests {
     fn mend(time: &[f64], value: &[f64], form: TimeForm) -> (Mended, Vec<Code>) {
         let rows = RowMap(vec![(0, 1)]);
         let mut notes = Notes::new("x");
-        let series = Series { time, value, rows: &rows, form, time_column: 1, value_column: 2 };
+        let series =
+            Series { time, value, rows: &rows, form, means: Means::Height, time_column: 1, value_column: 2 };
         let mended = series.mend(&mut notes);
         (mended, notes.findings().iter().map(|f| f.code).collect())
     }

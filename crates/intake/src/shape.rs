@@ -262,42 +262,61 @@ struct Rated {
     widths: Vec<(usize, usize)>,
 }
 
+/// A line under one pair.
+struct Tried {
+    cells: Vec<String>,
+    /// Cells that are not blank, and those of them that are numbers or times.
+    filled: usize,
+    values: usize,
+    /// How much of the line is explained: the mean of the share of cells and the share of characters in values.
+    /// Characters tell `0,5 ok 1,5` parted by blanks from the same parted by commas.
+    share: f64,
+}
+
+fn tried(line: &str, delimiter: Delimiter, decimal: Decimal) -> Tried {
+    let cells = cells(line, delimiter);
+    let (mut filled, mut values, mut characters, mut of_values) = (0, 0, 0, 0);
+    for cell in cells.iter().filter(|c| !is_blank(c)) {
+        filled += 1;
+        characters += cell.len();
+        if is_value(cell, decimal) {
+            values += 1;
+            of_values += cell.len();
+        }
+    }
+    let part = |a: usize, b: usize| a as f64 / b.max(1) as f64;
+    let share = 0.5 * (part(values, filled) + part(of_values, characters));
+    Tried { cells, filled, values, share }
+}
+
 fn rate(sampled: &[Vec<&str>], delimiter: Delimiter, decimal: Decimal, fewest: usize) -> Rated {
     let lines = sampled.iter().flatten().filter(|l| !l.trim().is_empty() && !is_comment(l));
-    let mut split: Vec<(Vec<String>, usize, usize)> = Vec::new();
-    for line in lines.step_by(1 + sampled.iter().map(Vec::len).sum::<usize>() / 400) {
-        let cells = cells(line, delimiter);
-        let filled = cells.iter().filter(|c| !is_blank(c)).count();
-        let values = cells.iter().filter(|c| is_value(c, decimal)).count();
-        split.push((cells, filled, values));
-    }
-    let mut widths: Vec<(usize, usize)> = Vec::new();
+    let stride = 1 + sampled.iter().map(Vec::len).sum::<usize>() / 400;
+    let lines: Vec<Tried> = lines.step_by(stride).map(|line| tried(line, delimiter, decimal)).collect();
     // Of two cells both must be values: "Serial: 123" is no row.
-    let is_row = |(cells, filled, values): &&(Vec<String>, usize, usize)| {
-        *values > 0 && 2 * values >= *filled && (cells.len() > 2 || values == filled) && cells.len() >= fewest
+    let is_row = |t: &&Tried| {
+        let most = t.values > 0 && 2 * t.values >= t.filled;
+        most && (t.cells.len() > 2 || t.values == t.filled) && t.cells.len() >= fewest
     };
-    for row in &split {
-        if is_row(&row) {
-            let cells = &row.0;
-            match widths.iter_mut().find(|(w, _)| *w == cells.len()) {
-                Some((_, count)) => *count += 1,
-                None => widths.push((cells.len(), 1)),
-            }
+    let mut widths: Vec<(usize, usize)> = Vec::new();
+    for row in lines.iter().filter(is_row) {
+        match widths.iter_mut().find(|(w, _)| *w == row.cells.len()) {
+            Some((_, count)) => *count += 1,
+            None => widths.push((row.cells.len(), 1)),
         }
     }
     widths.sort_by(|a, b| b.1.cmp(&a.1).then(b.0.cmp(&a.0)));
     let width = widths.first().map_or(0, |(w, _)| *w);
-    let usual = || split.iter().filter(|(cells, ..)| cells.len() == width);
-    let share: f64 =
-        usual().filter(is_row).map(|(_, filled, values)| *values as f64 / (*filled).max(1) as f64).sum();
+    let usual = || lines.iter().filter(|t| t.cells.len() == width);
+    let share: f64 = usual().filter(is_row).map(|t| t.share).sum();
     let value_columns = (0..width)
         .map(|at| {
-            let filled = usual().filter(|(cells, ..)| !is_blank(&cells[at])).count();
-            let values = usual().filter(|(cells, ..)| is_value(&cells[at], decimal)).count();
+            let filled = usual().filter(|t| !is_blank(&t.cells[at])).count();
+            let values = usual().filter(|t| is_value(&t.cells[at], decimal)).count();
             values > 0 && 2 * values >= filled
         })
         .collect();
-    Rated { delimiter, decimal, width, score: share / split.len().max(1) as f64, value_columns, widths }
+    Rated { delimiter, decimal, width, score: share / lines.len().max(1) as f64, value_columns, widths }
 }
 
 /// Index of the first line of data in the head, and the header.
@@ -395,7 +414,8 @@ fn rows(sampled: &[Vec<&str>], first: usize, best: &Rated) -> Vec<Vec<Vec<String
 /// Refuses what could be read in two ways, unless the person has said which.
 fn doubt(shape: &Shape, wanted: &Wanted, head: &[(usize, &str)], best: &Rated) -> Result<(), Unclear> {
     let said = wanted.delimiter.is_some() && wanted.decimal.is_some();
-    if shape.delimiter == Delimiter::Comma && !said && comma_twice(shape, best) {
+    let pointed = shape.decimal == Decimal::Point;
+    if shape.delimiter == Delimiter::Comma && pointed && !said && comma_twice(shape, best) {
         let at = shape.first_line as usize - 1;
         return Err(Unclear::CommaTwice { line: shape.first_line, text: head[at].1.trim().to_owned() });
     }
@@ -421,13 +441,12 @@ fn doubt(shape: &Shape, wanted: &Wanted, head: &[(usize, &str)], best: &Rated) -
     Ok(())
 }
 
-/// Whether commas seem to part both cells and decimals: whole numbers throughout, and either fewer names than
-/// cells, or rows of several widths, or a column that only runs upward together with the next as its decimals.
+/// Whether commas seem to part both cells and decimals: hardly a decimal point anywhere, and either fewer names than
+/// cells, or rows of several widths, or a column that looks like the decimals of the one before it.
 fn comma_twice(shape: &Shape, best: &Rated) -> bool {
-    let rows = || shape.windows.iter().flatten();
-    let whole = |c: &String| !c.is_empty() && c.trim_start_matches('-').bytes().all(|b| b.is_ascii_digit());
-    let mixed = rows().flatten().filter(|c| !whole(c) && !c.is_empty()).count();
-    if shape.width < 2 || mixed * 20 > rows().map(Vec::len).sum::<usize>() {
+    let all = || shape.windows.iter().flatten().flatten();
+    let pointed = all().filter(|c| c.contains('.') && is_value(c, Decimal::Point)).count();
+    if shape.width < 2 || pointed * 20 > all().count() {
         return false;
     }
     let named = shape.header.as_ref().map(|h| h.names.len());
@@ -439,17 +458,30 @@ fn comma_twice(shape: &Shape, best: &Rated) -> bool {
     if named != Some(shape.width) && often > 1 {
         return true;
     }
-    named.is_none() && shape.width >= 3 && shape.windows.iter().any(|w| w.len() > 8) && {
-        let rising = |joined: bool| {
-            shape.windows.iter().filter(|w| w.len() > 8).all(|w| {
-                let value = |r: &Vec<String>| {
-                    if joined { format!("{}.{}", r[0], r[1]).parse::<f64>() } else { r[0].parse::<f64>() }
-                };
-                w.windows(2).all(|p| matches!((value(&p[0]), value(&p[1])), (Ok(a), Ok(b)) if b > a))
-            })
-        };
-        rising(true) && !rising(false)
+    named != Some(shape.width) && (1..shape.width).any(|at| looks_like_decimals(shape, at))
+}
+
+/// Whether a column of whole numbers looks like digits cut off by a decimal comma: always as many of them, with
+/// zeros in front, or most of the ten digits if there is but one, or behind a column that never changes; or the
+/// column before runs upward only with them.
+fn looks_like_decimals(shape: &Shape, at: usize) -> bool {
+    let column = || shape.windows.iter().flatten().map(|r| r[at].as_str());
+    let length = column().next().map_or(0, str::len);
+    if column().all(|c| c.len() == length && c.bytes().all(|b| b.is_ascii_digit())) {
+        let distinct: std::collections::BTreeSet<&str> = column().collect();
+        let zeros = length > 1 && column().any(|c| c.starts_with('0'));
+        let before: std::collections::BTreeSet<&str> =
+            shape.windows.iter().flatten().map(|r| r[at - 1].as_str()).collect();
+        if zeros || (length == 1 && distinct.len() > 5) || (distinct.len() > 1 && before.len() == 1) {
+            return true;
+        }
     }
+    let rising = |value: &dyn Fn(&[String]) -> Option<f64>| {
+        let long = || shape.windows.iter().filter(|w| w.len() > 8);
+        let pair = |p: &[Vec<String>]| matches!((value(&p[0]), value(&p[1])), (Some(a), Some(b)) if b > a);
+        long().count() > 0 && long().all(|w| w.windows(2).all(pair))
+    };
+    rising(&|r| format!("{}.{}", r[at - 1], r[at]).parse().ok()) && !rising(&|r| r[at - 1].parse().ok())
 }
 
 #[cfg(test)]

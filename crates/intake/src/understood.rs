@@ -1,12 +1,13 @@
 //! What was understood of a file, and the options that repeat it.
 
 use crate::clock::TimeForm;
-use crate::columns::{Chosen, Column, Known};
+use crate::columns::{Chosen, Column};
 use crate::encoding::{Encoding, Text};
 use crate::number::Decimal;
 use crate::series;
 use crate::shape::{Delimiter, Shape};
 use crate::units::Means;
+use crate::words;
 use silkfall_core::recording::{Channel, Recording};
 
 /// How a file was read.
@@ -40,6 +41,8 @@ pub struct Understood {
     pub duration_s: f64,
     /// The step on which the values stand, in metres or pascals; `None` where there is none.
     pub step: Option<f64>,
+    /// Whether another reading would not come to this encoding by itself.
+    encoding_must_be_said: bool,
 }
 
 impl Understood {
@@ -67,6 +70,7 @@ impl Understood {
             sample_rate_hz: (recording.len() > 1).then(|| 1.0 / series::usual_step(&recording.time_s)),
             duration_s: recording.time_s.last().copied().unwrap_or(0.0),
             step: (step > 0.0).then_some(step),
+            encoding_must_be_said: text.replaced || text.encoding != Encoding::Utf8,
         }
     }
 
@@ -85,7 +89,7 @@ impl Understood {
                 }
                 (Means::Height, Some(unit)) => {
                     // Without the word, a name that speaks of satellites would decide again.
-                    let by_name = column.means_known == Known::Given;
+                    let by_name = words::said(column.name.as_deref().unwrap_or("")).not_from_pressure;
                     say(
                         "height",
                         format!("{}:{unit}{}", column.index, if by_name { ":pressure" } else { "" }),
@@ -104,7 +108,7 @@ impl Understood {
         if self.decimal == Decimal::Comma {
             say("decimal", ",".to_owned());
         }
-        if self.encoding != Encoding::Utf8 {
+        if self.encoding_must_be_said {
             say("encoding", self.encoding.name().to_owned());
         }
         options

@@ -64,7 +64,7 @@ catalogue! {
         "No samples for more than five usual steps. A drop in which samples are missing is measured from the rest.",
         "Nothing, if the logger pauses on the ground; else look for a full or slow memory card.";
     LogSensorStuck, "log-sensor-stuck", Warning,
-        "The value rests at its extreme, run into and out of at speed, or never changes at all: the sensor was at the end of its range, or not working.",
+        "The top of a flight is flat though reached and left at full speed, or the value never changes at all: the sensor was at the end of its range, or not working.",
         "Set aside the drops concerned; look for another column or logger.";
     LogImpossibleValue, "log-impossible-value", Warning,
         "A pressure or height that no recording on Earth can hold, often a logger's word for no value.",

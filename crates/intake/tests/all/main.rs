@@ -1,0 +1,6 @@
+//! Integration tests of the readers: one binary.
+
+#![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
+
+mod corpus;
+mod dressing;

@@ -1,4 +1,183 @@
-//! The folder: its files read with their paths in every message, and never one outside it.
+//! The folder: its files read with their paths in every message, never one outside it, and none of any size.
+
+use std::collections::BTreeMap;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use silkfall_core::finding::{Code, Finding, Subject};
+
+use crate::notes::{Lines, Notes, quoted};
+use crate::offers;
+use crate::project::{Evidence, Project};
+use crate::read::{LONGEST_TEXT, PROJECT_FILE, parse};
+use crate::value::Said;
+
+/// A larger recording is refused: 2 GiB, a week at 100 a second.
+pub const LARGEST_LOG: u64 = 2 << 30;
+
+/// A project folder as read.
+#[derive(Clone, Debug)]
+pub struct Folder {
+    /// Where it is.
+    pub dir: PathBuf,
+    /// The text of its project file: what a save compares with, and what edits start from.
+    pub text: String,
+    /// What is known; `None` where the project file could not be read at all.
+    pub project: Option<Project>,
+    /// Every problem of the project file, then of the offers, then of files that could not be read.
+    pub findings: Vec<Finding>,
+    /// The bytes of each recording that a test names and that could be read, by its path from the folder.
+    pub logs: BTreeMap<String, Vec<u8>>,
+}
+
+/// Why a folder is no project.
+#[derive(Debug, thiserror::Error)]
+pub enum FolderError {
+    /// There is no project file in it.
+    #[error("{} is not there, so {} is no project folder", .0.join(PROJECT_FILE).display(), .0.display())]
+    NotThere(PathBuf),
+    /// The project file cannot be read.
+    #[error("cannot read {}: {source}", path.display())]
+    Unreadable {
+        /// Which file.
+        path: PathBuf,
+        /// Why.
+        source: std::io::Error,
+    },
+}
+
+/// Reads a project folder: `silkfall.toml`, the offers and every recording that a test names. What is wrong with any of
+/// them is a finding, and the rest is still read.
+///
+/// # Errors
+/// [`FolderError`] if there is no project file or it cannot be opened.
+pub fn read_folder(dir: &Path) -> Result<Folder, FolderError> {
+    let path = dir.join(PROJECT_FILE);
+    let bytes = match read_at_most(&path, LONGEST_TEXT as u64 + 1) {
+        Ok(bytes) => bytes,
+        Err(source) if source.kind() == std::io::ErrorKind::NotFound => {
+            return Err(FolderError::NotThere(dir.to_owned()));
+        }
+        Err(source) => return Err(FolderError::Unreadable { path, source }),
+    };
+    let mut folder = Folder {
+        dir: dir.to_owned(),
+        text: String::new(),
+        project: None,
+        findings: Vec::new(),
+        logs: BTreeMap::new(),
+    };
+    match String::from_utf8(bytes) {
+        Ok(text) => folder.text = text,
+        Err(error) => {
+            let upto = error.utf8_error().valid_up_to();
+            let before = String::from_utf8_lossy(&error.as_bytes()[..upto]).into_owned();
+            let spot = Lines::new(&before).spot(upto);
+            let mut notes = Notes::new(PROJECT_FILE);
+            let message = "the project file is not UTF-8 text here";
+            let hint = "save it as UTF-8; µ, ± and ° are the usual culprits".to_owned();
+            notes.add(Code::ProjectSyntax, "", Some(spot), message, Some(hint));
+            folder.findings = notes.finish();
+            return Ok(folder);
+        }
+    }
+    let mut notes = Notes::new(PROJECT_FILE);
+    let mut offers = None;
+    let mut offer_findings = Vec::new();
+    if let Some(file) = offers_file(&folder.text) {
+        let limit = offers::LARGEST_FILE as u64;
+        if let Some(bytes) = named_file(dir, &file, "offers", limit, &mut notes) {
+            let (read, findings) = offers::read(&file.value, &bytes);
+            offers = Some(read);
+            offer_findings = findings;
+        }
+    }
+    let parsed = parse(&folder.text, offers);
+    folder.findings = parsed.findings;
+    folder.findings.extend(offer_findings);
+    for test in parsed.project.iter().flat_map(|project| &project.tests) {
+        let Evidence::Logs { logs, .. } = &test.evidence else { continue };
+        let key = format!("test.{}.logs", crate::walk::key_text(&test.name.value));
+        for log in logs {
+            if folder.logs.contains_key(&log.value) {
+                continue;
+            }
+            if let Some(bytes) = named_file(dir, log, &key, LARGEST_LOG, &mut notes) {
+                folder.logs.insert(log.value.clone(), bytes);
+            }
+        }
+    }
+    folder.project = parsed.project;
+    folder.findings.extend(notes.finish());
+    Ok(folder)
+}
+
+/// The path of the offers file that a project text names, where it can be read so far.
+fn offers_file(text: &str) -> Option<Said<String>> {
+    let document = toml_edit::Document::parse(text).ok()?;
+    let item = document.get("offers")?;
+    let path = item.as_str().map(str::trim).filter(|path| *path != "?" && !path.is_empty())?;
+    let spot = item.span().map(|span| Lines::new(text).spot(span.start)).unwrap_or_default();
+    Some(Said { value: path.to_owned(), spot })
+}
+
+/// The bytes of a file that the project names; what is wrong is noted where it names it.
+fn named_file(dir: &Path, named: &Said<String>, key: &str, limit: u64, notes: &mut Notes) -> Option<Vec<u8>> {
+    let mut refuse = |message: String, hint: Option<String>| {
+        notes.add(Code::ProjectFile, key, Some(named.spot), message, hint);
+    };
+    let inside = match inside(&named.value) {
+        Ok(inside) => inside,
+        Err(problem) => {
+            refuse(format!("{} {problem}", quoted(&named.value)), None);
+            return None;
+        }
+    };
+    let path = dir.join(&inside);
+    // A link may lead out although the name does not.
+    let leaves = match (dir.canonicalize(), path.canonicalize()) {
+        (Ok(dir), Ok(path)) => !path.starts_with(dir),
+        _ => false,
+    };
+    if leaves {
+        refuse(format!("{} is a link that leaves the project folder", quoted(&inside)), None);
+        return None;
+    }
+    match read_at_most(&path, limit + 1) {
+        Ok(bytes) if bytes.len() as u64 > limit => {
+            refuse(format!("{} is larger than {limit} bytes", path.display()), None);
+            None
+        }
+        Ok(bytes) => Some(bytes),
+        Err(error) => {
+            let hint = near_file(&path).map(|near| format!("did you mean `{near}`?"));
+            refuse(format!("cannot read {}: {error}", path.display()), hint);
+            None
+        }
+    }
+}
+
+/// A file beside a missing one with a name much like it.
+fn near_file(path: &Path) -> Option<String> {
+    let wanted = path.file_name()?.to_str()?;
+    let mut names: Vec<String> = std::fs::read_dir(path.parent()?)
+        .ok()?
+        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+        .collect();
+    names.sort();
+    crate::notes::near(wanted, names.iter().map(String::as_str)).map(str::to_owned)
+}
+
+/// Up to `limit` bytes of a file; a folder or a device is an error.
+fn read_at_most(path: &Path, limit: u64) -> std::io::Result<Vec<u8>> {
+    let meta = std::fs::metadata(path)?;
+    if !meta.is_file() {
+        return Err(std::io::Error::other("it is not a file"));
+    }
+    let mut bytes = Vec::with_capacity(meta.len().min(limit) as usize);
+    std::fs::File::open(path)?.take(limit).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
 
 /// A path from the project folder, with `/`, that stays inside it.
 ///
@@ -20,6 +199,18 @@ pub fn inside(path: &str) -> Result<String, &'static str> {
         return Err("names no file");
     }
     Ok(parts.join("/"))
+}
+
+/// The finding of a folder that is no project, for faces that list findings.
+impl From<&FolderError> for Finding {
+    fn from(error: &FolderError) -> Finding {
+        let path = match error {
+            FolderError::NotThere(dir) => dir.join(PROJECT_FILE),
+            FolderError::Unreadable { path, .. } => path.clone(),
+        };
+        let finding = Finding::new(Code::ProjectFile, Subject::Whole, error.to_string());
+        finding.at(path.display().to_string(), None, None)
+    }
 }
 
 #[cfg(test)]

@@ -1,17 +1,22 @@
 //! The project folder, both ways: `silkfall.toml` and its tables to values, edits back to text.
 
+pub mod edit;
 pub mod files;
 mod leaf;
 pub mod notes;
 pub mod offers;
 pub mod project;
 mod read;
+pub mod save;
 mod schema;
+pub mod starter;
+pub mod unknowns;
 pub mod value;
 mod walk;
 mod wire;
 pub mod words;
 
+pub use files::{Folder, FolderError, read_folder};
 pub use project::Project;
 pub use read::{FORMAT, LONGEST_TEXT, PROJECT_FILE, Parsed, parse};
 pub use schema::schema_json;

@@ -52,6 +52,11 @@ impl Notes {
         Notes { file: file.into(), findings: Vec::new(), beyond: 0 }
     }
 
+    /// The file they are about.
+    pub fn file(&self) -> &str {
+        &self.file
+    }
+
     /// Notes a problem of `key` (a dotted path; empty for the whole file) at `spot`.
     pub fn add(
         &mut self,

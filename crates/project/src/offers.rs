@@ -12,6 +12,7 @@ use silkfall_core::shapes::Reference;
 
 use crate::leaf::within;
 use crate::notes::{Notes, did_you_mean, near, quoted};
+use crate::unknowns::Unknown;
 use crate::value::{Known, Measured, Money, Quantity, Said, Share, Spot};
 use crate::walk::{At, Key};
 use crate::words::{Word, slip_of_a_shape};
@@ -57,6 +58,8 @@ pub struct Offers {
     pub list: Vec<Offer>,
     /// The currency of the prices, where the heading says it: "price (EUR)".
     pub currency: Option<String>,
+    /// Cells that are `?`.
+    pub unknowns: Vec<Unknown>,
 }
 
 const fn column(
@@ -64,7 +67,7 @@ const fn column(
     means: &'static str,
     bounds: Option<(&'static str, &'static str)>,
 ) -> Key {
-    Key { name, means, bounds }
+    Key { table: "offers", name, means, bounds }
 }
 
 /// The columns, in the order in which they are usually written.
@@ -113,8 +116,16 @@ pub fn read(file: &str, bytes: &[u8]) -> (Offers, Vec<Finding>) {
     offers.currency = headings.get("price").and_then(|heading| heading.bracket.clone());
     let mut seen = BTreeMap::new();
     for (line, cells) in &table.rows {
-        let mut row = Row { headings: &headings, cells, line: *line, notes: &mut notes, id: String::new() };
+        let mut row = Row {
+            headings: &headings,
+            cells,
+            line: *line,
+            notes: &mut notes,
+            unknowns: Vec::new(),
+            id: String::new(),
+        };
         let Some(offer) = row.offer(table.width) else { continue };
+        let unknowns = row.unknowns;
         if let Some(first) = seen.insert(offer.id.value.clone(), *line) {
             let message = format!("{} stands twice, first on line {first}", quoted(&offer.id.value));
             let hint = "rename or remove one; the first one is used".to_owned();
@@ -128,6 +139,7 @@ pub fn read(file: &str, bytes: &[u8]) -> (Offers, Vec<Finding>) {
             seen.insert(offer.id.value, first);
         } else {
             offers.list.push(offer);
+            offers.unknowns.extend(unknowns);
         }
     }
     (offers, notes.finish())
@@ -259,10 +271,11 @@ struct Row<'a> {
     cells: &'a [String],
     line: u64,
     notes: &'a mut Notes,
+    unknowns: Vec<Unknown>,
     id: String,
 }
 
-impl Row<'_> {
+impl<'a> Row<'a> {
     fn offer(&mut self, width: usize) -> Option<Offer> {
         if self.cells.len() > width {
             let message = format!("this row has {} cells, expected {width}", self.cells.len());
@@ -302,17 +315,28 @@ impl Row<'_> {
     }
 
     /// The cell of a column, if it is there and not empty, and its heading.
-    fn cell(&self, name: &str) -> Option<(&str, &Heading, Spot)> {
+    fn cell(&self, name: &str) -> Option<(&'a str, &'a Heading, Spot)> {
         let heading = self.headings.get(name)?;
         let cell = self.cells.get(heading.at).map(|cell| cell.trim())?;
         let spot = Spot { line: self.line, column: heading.at as u64 + 1 };
         (!cell.is_empty() && cell != "-").then_some((cell, heading, spot))
     }
 
+    fn asked<T>(&mut self, key: &'static Key, spot: Spot) -> Known<T> {
+        self.unknowns.push(Unknown {
+            file: self.notes.file().to_owned(),
+            path: format!("{}.{}", row_path(&self.id), key.name),
+            table: key.table,
+            key: key.name,
+            spot,
+        });
+        Known::Unknown { spot, asked: true }
+    }
+
     fn text(&mut self, name: &str) -> Known<String> {
         match self.cell(name) {
             None => Known::Absent,
-            Some(("?", _, spot)) => Known::Unknown { spot, asked: true },
+            Some(("?", heading, spot)) => self.asked(heading.key, spot),
             Some((cell, _, spot)) => Known::Given(Said { value: cell.to_owned(), spot }),
         }
     }
@@ -344,9 +368,9 @@ impl Row<'_> {
     }
 
     fn owned(&mut self) -> Known<u32> {
-        let Some((cell, _, spot)) = self.cell("owned") else { return Known::Absent };
+        let Some((cell, heading, spot)) = self.cell("owned") else { return Known::Absent };
         let count = match cell {
-            "?" => return Known::Unknown { spot, asked: true },
+            "?" => return self.asked(heading.key, spot),
             "yes" => Some(1),
             "no" => Some(0),
             number => number.parse::<u32>().ok().filter(|count| *count <= 1000),
@@ -362,7 +386,7 @@ impl Row<'_> {
     fn quantity<Q: Measured>(&mut self, name: &str) -> Known<Quantity<Q>> {
         let Some((cell, heading, spot)) = self.cell(name) else { return Known::Absent };
         if cell == "?" {
-            return Known::Unknown { spot, asked: true };
+            return self.asked(heading.key, spot);
         }
         let key = heading.key;
         let read = cell_quantity::<Q>(cell, heading.bracket.as_deref());

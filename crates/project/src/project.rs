@@ -10,6 +10,7 @@ use silkfall_core::quantity::{
 use silkfall_core::shapes::Reference;
 
 use crate::offers::Offer;
+use crate::unknowns::Unknown;
 use crate::value::{Day, Known, Money, Quantity, Said, Scale, Share, Spot};
 use crate::words::{BodyOn, BodyShape, Hangs, Opens, PressureIs, Units};
 
@@ -42,6 +43,8 @@ pub struct Project {
     pub offers: Vec<Offer>,
     /// The currency of their prices, where the file says it.
     pub currency: Option<String>,
+    /// What is marked `"?"`, the most valuable first; the offers' too.
+    pub unknowns: Vec<Unknown>,
 }
 
 impl Project {

@@ -11,11 +11,14 @@ use toml_edit::{Item, TableLike, Value};
 
 use crate::leaf::Leaf;
 use crate::notes::{Lines, Notes, did_you_mean, near, quoted};
+use crate::unknowns::Unknown;
 use crate::value::{Known, Said, Spot};
 
 /// A key of a table: its name, what it means, and between which values it lies.
 #[derive(Debug)]
 pub struct Key {
+    /// The table it belongs to: "[[part]]".
+    pub table: &'static str,
     /// As written.
     pub name: &'static str,
     /// What it means, as in the schema.
@@ -45,6 +48,8 @@ pub struct Reader<'a> {
     pub lines: Lines<'a>,
     /// The problems.
     pub notes: Notes,
+    /// What is marked as not known yet.
+    pub unknowns: Vec<Unknown>,
 }
 
 /// Where reading is: a dotted path for messages and edits, and a place.
@@ -82,6 +87,16 @@ impl Reader<'_> {
     pub(crate) fn wrong(&mut self, at: &At, found: &str, expected: &str, hint: Option<String>) {
         let message = format!("{found} stands here, expected {expected}");
         self.notes.add(Code::ProjectWrongType, &at.path, Some(at.spot), message, hint);
+    }
+
+    fn asked(&mut self, key: &Key, at: &At) {
+        self.unknowns.push(Unknown {
+            file: self.notes.file().to_owned(),
+            path: at.path.clone(),
+            table: key.table,
+            key: key.name,
+            spot: at.spot,
+        });
     }
 
     /// Reads the keys of a table; unknown ones are noted.
@@ -149,7 +164,7 @@ pub struct Maybe<T> {
 pub struct Many<T> {
     /// What could be read.
     pub values: Vec<Said<T>>,
-    /// Whether something stands there that could not be read.
+    /// Whether something stands there that could not be read, or `"?"`.
     pub broken: bool,
     /// Where the list stands; `None` if it does not.
     pub spot: Option<Spot>,
@@ -174,6 +189,10 @@ pub struct ByName<T>(pub Vec<(Said<String>, T)>);
 
 const UNKNOWN: &str = "?";
 
+fn is_unknown(item: &Item) -> bool {
+    item.as_str().is_some_and(|text| text.trim() == UNKNOWN)
+}
+
 fn leaf<T: Leaf>(item: &Item, key: &'static Key, at: &At, read: &mut Reader) -> Option<T> {
     match item.as_value() {
         Some(value) => T::read(value, key, at, read),
@@ -187,7 +206,8 @@ fn leaf<T: Leaf>(item: &Item, key: &'static Key, at: &At, read: &mut Reader) -> 
 impl<T: Leaf> Field for Known<T> {
     fn walk(item: Option<&Item>, key: &'static Key, at: &At, read: &mut Reader) -> Self {
         let Some(item) = item else { return Known::Absent };
-        if item.as_str().is_some_and(|text| text.trim() == UNKNOWN) {
+        if is_unknown(item) {
+            read.asked(key, at);
             return Known::Unknown { spot: at.spot, asked: true };
         }
         match leaf(item, key, at, read) {
@@ -209,7 +229,7 @@ impl<T: Leaf> Field for Known<T> {
 }
 
 fn must_be_known<T: Leaf>(item: &Item, key: &'static Key, at: &At, read: &mut Reader) -> Option<Said<T>> {
-    if item.as_str().is_some_and(|text| text.trim() == UNKNOWN) {
+    if is_unknown(item) {
         let hint = format!("write what `{}` is, or leave its table out for now", key.name);
         read.wrong(at, "\"?\"", "something known", Some(hint));
         return None;
@@ -249,6 +269,10 @@ impl<T: Leaf> Field for Maybe<T> {
 impl<T: Leaf> Field for Many<T> {
     fn walk(item: Option<&Item>, key: &'static Key, at: &At, read: &mut Reader) -> Self {
         let Some(item) = item else { return Many { values: Vec::new(), broken: false, spot: None } };
+        if is_unknown(item) {
+            read.asked(key, at);
+            return Many { values: Vec::new(), broken: true, spot: Some(at.spot) };
+        }
         let Some(list) = item.as_array() else {
             let hint = item.as_str().map(|text| format!("write {} = [{}]", key.name, Value::from(text)));
             read.wrong(at, sort_of(item), "a list", hint);
@@ -263,7 +287,10 @@ impl<T: Leaf> Field for Many<T> {
     }
 
     fn schema(key: &Key, _: &mut SchemaGenerator) -> Schema {
-        json_schema!({ "type": "array", "items": T::schema(key) })
+        json_schema!({ "anyOf": [
+            { "type": "array", "items": T::schema(key) },
+            { "const": UNKNOWN, "description": "Not known yet." },
+        ] })
     }
 }
 

@@ -28,6 +28,7 @@ macro_rules! table {
             const NAME: &'static str = $shown;
             const MEANS: &'static str = concat!($($means),+);
             const KEYS: &'static [crate::walk::Key] = &[ $( crate::walk::Key {
+                table: $shown,
                 name: stringify!($key),
                 means: concat!($($text),+),
                 bounds: table!(@bounds $($low $high)?),

@@ -17,6 +17,7 @@ use toml_edit::{Document, Item};
 use crate::notes::{Lines, Notes, did_you_mean, quoted};
 use crate::offers::Offers;
 use crate::project::Project;
+use crate::unknowns::most_valuable_first;
 use crate::value::{Known, Said, Spot};
 use crate::walk::{At, Needed, Reader, Table, key_text};
 use crate::wire;
@@ -79,10 +80,14 @@ pub fn parse(text: &str, offers: Option<Offers>) -> Parsed {
         notes.add(Code::ProjectFormat, "format", spot, message, Some(hint));
         return refused(notes);
     }
-    let mut read = Reader { lines, notes };
+    let mut read = Reader { lines, notes, unknowns: Vec::new() };
     let top = At { path: String::new(), spot: Spot { line: 1, column: 1 } };
     let root = wire::Root::walk(Some(document.as_table()), &top, &mut read);
-    let project = project(root, offers, &mut read.notes);
+    let mut unknowns = read.unknowns;
+    unknowns.extend(offers.iter().flat_map(|offers| offers.unknowns.iter().cloned()));
+    let mut project = project(root, offers, &mut read.notes);
+    most_valuable_first(&mut unknowns, &project);
+    project.unknowns = unknowns;
     Parsed { project: Some(project), findings: read.notes.finish() }
 }
 

@@ -6,6 +6,13 @@
 //!
 //! Not here: loads at opening against the rated load; room and mass limits of the part.
 
+#[cfg(test)]
+mod checks;
+mod standing;
+mod work;
+
+pub use work::{Offered, work};
+
 use crate::cases::{Share, Trials, Verdict};
 use crate::finding::Finding;
 use crate::full_size::FullCanopy;
@@ -19,12 +26,14 @@ pub struct EntryCase {
     pub open: usize,
     /// Rate in 2.5, 50 and 97.5 % of flights, m/s; `None` where no drag area is known.
     pub rate_m_per_s: Option<crate::cases::Quantiles>,
-    /// Share within the limit.
+    /// Share within its limit, of several that with the least margin.
     pub share: Option<Share>,
     /// The word.
     pub verdict: Verdict,
-    /// At-worst share less wanted share; `None` where not judged.
+    /// Share that is sure ([`Share::surely`]) less wanted share; `None` where not judged.
     pub margin: Option<f64>,
+    /// Best share less wanted share; `None` where not judged.
+    pub best_margin: Option<f64>,
 }
 
 /// Why an entry stays or goes.
@@ -65,7 +74,7 @@ pub struct Costs {
 /// One offer × count.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Entry {
-    /// `3x plain-1.8`.
+    /// The offer's name and the count, `plain-18x3`.
     pub id: String,
     /// Name of the offer.
     pub offer: String,

@@ -137,16 +137,19 @@ impl<'a> Engine<'a> {
         self.views.iter().find(|view| view.memory == memory).unwrap_or(&self.views[0])
     }
 
-    /// e^(draws) of one canopy's area, m², by trial.
-    pub(crate) fn canopy(&self, ln_area: &Estimate, memory: Memory) -> Vec<f64> {
-        let mut column = self.draws.column(ln_area, Doubt::Knowledge, memory);
-        column.iter_mut().for_each(|x| *x = maths::exp(ln_area.value + *x));
-        column
-    }
-
-    /// Whether the load or this canopy rests on memory.
-    pub(crate) fn rests_on_memory(&self, ln_area: &Estimate) -> bool {
-        self.views.len() > 1 || self.draws.rests_on_memory(ln_area)
+    /// The areas of one canopy, by trial, wherever memory stands.
+    pub(crate) fn canopy(&self, ln_area: &Estimate) -> Canopy {
+        let at = |memory| {
+            let mut column = self.draws.column(ln_area, Doubt::Knowledge, memory);
+            column.iter_mut().for_each(|x| *x = maths::exp(ln_area.value + *x));
+            column
+        };
+        let remembered = self.draws.rests_on_memory(ln_area);
+        Canopy {
+            drawn: at(Memory::Drawn),
+            ends: remembered.then(|| [at(Memory::Low), at(Memory::High)]),
+            rests_on_memory: remembered || self.views.len() > 1,
+        }
     }
 
     /// y of every world under `state`, one canopy having the areas `canopy`; `None` where no area is known.
@@ -206,14 +209,13 @@ impl<'a> Engine<'a> {
         Quantiles { low: constant / high, median: constant / median, high: constant / low }
     }
 
-    /// The share of flights within a limit. `at_memorys_ends` gives the worlds with memory at its ends, where
-    /// something rests on memory.
+    /// The share of flights within a limit, `areas` being those of `canopy` under `state`.
     pub(crate) fn share(
         &self,
         limit: &Limit,
         areas: &[f64],
+        (state, canopy): (State, &Canopy),
         total_mass_kg: f64,
-        at_memorys_ends: &[Vec<f64>],
     ) -> Share {
         let gauge = self.gauge(limit, total_mass_kg);
         let mut worlds = self.worlds(limit, areas);
@@ -225,10 +227,14 @@ impl<'a> Engine<'a> {
         let best = within as f64 / worlds.len() as f64;
         let [low, worst, high] = quantiles(&mut worlds, [0.025, 0.05, 0.975]);
         let share = |area: f64| gauge.flights.share(area / gauge.area);
-        let without_memory = at_memorys_ends
-            .iter()
-            .map(|areas| share(quantiles(&mut self.worlds(limit, areas), [0.05])[0]))
-            .min_by(f64::total_cmp);
+        let at_end = |memory: Memory| {
+            let areas = self.effective_areas(state, canopy.at(memory), memory)?;
+            Some(share(quantiles(&mut self.worlds(limit, &areas), [0.05])[0]))
+        };
+        // Only a hold can rest on memory.
+        let asked = canopy.rests_on_memory && best.min(share(worst)) >= limit.wanted_share;
+        let ends = if asked { [at_end(Memory::Low), at_end(Memory::High)] } else { [None, None] };
+        let without_memory = ends.into_iter().flatten().min_by(f64::total_cmp);
         Share {
             best,
             interval: Interval { low: share(low), high: share(high) },
@@ -285,6 +291,24 @@ impl<'a> Engine<'a> {
                 area: 0.5 * total_mass_kg * constant / energy.get::<joule>(),
                 flights: &self.flight_energy,
             },
+        }
+    }
+}
+
+/// The areas of one canopy, m², by trial.
+pub(crate) struct Canopy {
+    pub(crate) drawn: Vec<f64>,
+    ends: Option<[Vec<f64>; 2]>,
+    /// Whether these or anything of the load rest on memory.
+    pub(crate) rests_on_memory: bool,
+}
+
+impl Canopy {
+    fn at(&self, memory: Memory) -> &[f64] {
+        match (memory, &self.ends) {
+            (Memory::Low, Some([low, _])) => low,
+            (Memory::High, Some([_, high])) => high,
+            _ => &self.drawn,
         }
     }
 }

@@ -12,10 +12,17 @@ pub struct Share {
     /// At worst, 95 % sure: one-sided.
     pub at_worst: f64,
     /// The same with every value from memory at the pessimistic end of its range; `None` where nothing rests on
-    /// memory.
+    /// memory, or where the limit is not met at worst anyhow.
     pub at_worst_without_memory: Option<f64>,
     /// Monte Carlo standard error of `best`.
     pub standard_error: f64,
+}
+
+impl Share {
+    /// The share that is sure: at worst, and at the pessimistic end of what is remembered too.
+    pub fn surely(&self) -> f64 {
+        self.at_worst.min(self.at_worst_without_memory.unwrap_or(1.0))
+    }
 }
 
 /// Whether a limit is kept.
@@ -52,8 +59,7 @@ pub fn verdict(judged: Option<(f64, &Share)>) -> Verdict {
     if share.best < wanted {
         return Verdict::Misses;
     }
-    let surely = share.at_worst.min(share.at_worst_without_memory.unwrap_or(1.0));
-    if surely >= wanted { Verdict::Meets } else { Verdict::Undecided }
+    if share.surely() >= wanted { Verdict::Meets } else { Verdict::Undecided }
 }
 
 #[cfg(test)]

@@ -3,9 +3,11 @@
 use uom::si::acceleration::meter_per_second_squared;
 
 use super::chance::chance;
-use super::engine::{Engine, State, draw};
+use super::draws::Memory;
+use super::engine::{Canopy, Engine, State, draw};
 use super::{
-    Case, CaseKind, CaseResult, Cases, Judged, Limit, Load, Rig, SizeWanted, Trials, Verdict, verdict,
+    Case, CaseKind, CaseResult, Cases, Judged, Limit, Load, Quantiles, Rig, Share, SizeWanted, Trials,
+    Verdict, verdict,
 };
 use crate::derivation::{Derivation, Input, num, sym};
 use crate::drag::Factor;
@@ -22,7 +24,8 @@ use crate::quantity::Kind;
 pub fn work(load: &Load, rig: &Rig, cases: &[Case], ledger: &Ledger, trials: Trials) -> Cases {
     let draws = draw(load, &[&rig.canopy.area.estimate], ledger, trials);
     let engine = Engine::new(load, &draws);
-    let bench = Bench::new(&engine, load, rig);
+    let canopy = engine.canopy(&rig.canopy.area.estimate);
+    let bench = Bench::new(&engine, load, rig, &canopy);
     let mut findings = Vec::new();
     let results: Vec<CaseResult> = cases
         .iter()
@@ -55,54 +58,39 @@ fn governing(results: &[CaseResult]) -> Option<usize> {
     largest.map(|(i, _)| i)
 }
 
-/// One rig on the engine, its canopies drawn.
+/// One rig on the engine.
 pub(crate) struct Bench<'a> {
     engine: &'a Engine<'a>,
     load: &'a Load,
     rig: &'a Rig,
-    canopy: Vec<f64>,
-    at_memorys_ends: Vec<(super::draws::Memory, Vec<f64>)>,
+    canopy: &'a Canopy,
     total_mass_kg: f64,
 }
 
-/// The worlds of one state.
+/// The worlds of one state: their effective areas.
 pub(crate) struct Worlds {
-    state: State,
+    pub(crate) state: State,
     areas: Vec<f64>,
-    at_memorys_ends: Vec<Vec<f64>>,
 }
 
 impl<'a> Bench<'a> {
-    pub(crate) fn new(engine: &'a Engine<'a>, load: &'a Load, rig: &'a Rig) -> Self {
-        use super::draws::Memory;
-        let ln_area = &rig.canopy.area.estimate;
-        let ends = if engine.rests_on_memory(ln_area) { &[Memory::Low, Memory::High][..] } else { &[] };
-        Bench {
-            engine,
-            load,
-            rig,
-            canopy: engine.canopy(ln_area, Memory::Drawn),
-            at_memorys_ends: ends.iter().map(|end| (*end, engine.canopy(ln_area, *end))).collect(),
-            total_mass_kg: load.mass_kg.value + rig.count as f64 * rig.mass_each_kg,
-        }
+    /// `canopy` being the drawn areas of the rig's.
+    pub(crate) fn new(engine: &'a Engine<'a>, load: &'a Load, rig: &'a Rig, canopy: &'a Canopy) -> Self {
+        let total_mass_kg = load.mass_kg.value + rig.count as f64 * rig.mass_each_kg;
+        Bench { engine, load, rig, canopy, total_mass_kg }
     }
 
     pub(crate) fn worlds(&self, state: State) -> Option<Worlds> {
-        let areas = self.engine.effective_areas(state, &self.canopy, super::draws::Memory::Drawn)?;
-        let at_memorys_ends = self
-            .at_memorys_ends
-            .iter()
-            .filter_map(|(end, canopy)| self.engine.effective_areas(state, canopy, *end))
-            .collect();
-        Some(Worlds { state, areas, at_memorys_ends })
+        let areas = self.engine.effective_areas(state, &self.canopy.drawn, Memory::Drawn)?;
+        Some(Worlds { state, areas })
     }
 
-    pub(crate) fn rates(&self, worlds: &Worlds) -> super::Quantiles {
+    pub(crate) fn rates(&self, worlds: &Worlds) -> Quantiles {
         self.engine.rates(&worlds.areas, self.total_mass_kg)
     }
 
-    pub(crate) fn share(&self, limit: &Limit, worlds: &Worlds) -> super::Share {
-        self.engine.share(limit, &worlds.areas, self.total_mass_kg, &worlds.at_memorys_ends)
+    pub(crate) fn share(&self, limit: &Limit, worlds: &Worlds) -> Share {
+        self.engine.share(limit, &worlds.areas, (worlds.state, self.canopy), self.total_mass_kg)
     }
 
     fn case(&self, case: &Case) -> CaseResult {
@@ -137,7 +125,7 @@ impl<'a> Bench<'a> {
     }
 
     fn wanted(&self, limit: &Limit, state: State) -> Option<SizeWanted> {
-        let factor = self.engine.factor_wanted(limit, state, &self.canopy, self.total_mass_kg)?;
+        let factor = self.engine.factor_wanted(limit, state, &self.canopy.drawn, self.total_mass_kg)?;
         let root = maths::sqrt(factor);
         Some(SizeWanted {
             area_each_m2: factor * self.rig.canopy.area.value,

@@ -261,6 +261,9 @@ catalogue! {
     OfferReferenceNotStated, "offer-reference-not-stated", Error,
         "A drag coefficient belongs to one area and a size to one diameter; without knowing which, or how they compare, the offer cannot be worked out.",
         "Say in the offers file which area the coefficient is on and which diameter the size is, and the shape where the two differ.";
+    OfferMassNotStated, "offer-mass-not-stated", Note,
+        "The mass of a canopy is not stated. It counts as nothing in what descends, and cannot be compared.",
+        "Weigh one and state it in the offers file.";
     OfferNotUsable, "offer-not-usable", Error,
         "A size or coefficient of an offer is not above nothing.",
         "Correct the value named.";

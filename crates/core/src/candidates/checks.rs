@@ -1,0 +1,186 @@
+//! Candidates on invented offers.
+
+use uom::si::length::meter;
+
+use super::*;
+use crate::cases::CaseKind;
+use crate::cases::checks::{case, ledger, load, rate};
+use crate::full_size::{Offer, StatedCoefficient};
+use crate::ledger::Ledger;
+use crate::quantity::Length;
+use crate::shapes::{Reference, Shape};
+
+fn offer(name: &str, diameter: f64, mass_kg: f64, price: f64) -> Offer {
+    Offer {
+        name: name.to_owned(),
+        shape: Some(Shape::FlatCircular),
+        diameter: Length::new::<meter>(diameter),
+        diameter_means: Some(Reference::Nominal),
+        coefficient: Some(StatedCoefficient {
+            value: 0.75,
+            on: Some(Reference::Nominal),
+            spread: Some(0.05),
+        }),
+        mass_kg: Some(mass_kg),
+        packed_volume_m3: Some(mass_kg / 250.0),
+        rated_load_n: None,
+        price: Some(price),
+        owned: 0,
+    }
+}
+
+fn series(count: usize, ledger: &mut Ledger) -> Vec<Offered> {
+    (0..count)
+        .map(|i| {
+            let diameter = 1.0 + 0.05 * i as f64;
+            let offer =
+                offer(&format!("plain-{i}"), diameter, 0.05 * diameter * diameter, 30.0 + 10.0 * i as f64);
+            Offered::by_its_figures(offer, ledger)
+        })
+        .collect()
+}
+
+fn two_cases() -> Vec<crate::cases::Case> {
+    vec![
+        case("all", CaseKind::AllOpen, rate(5.5)),
+        case("one-shut", CaseKind::StayShut(1), rate(6.5)),
+        case("nothing", CaseKind::Nothing, None),
+    ]
+}
+
+fn worked(offers: usize) -> Candidates {
+    let mut ledger = ledger();
+    let offers = series(offers, &mut ledger);
+    work(&load(6), &offers, 1..=6, &two_cases(), &ledger, Trials::QUICK)
+}
+
+#[test]
+fn forty_offers_by_six_counts_are_all_answered_for() {
+    let all = worked(40);
+    assert_eq!(all.entries.len(), 240);
+    let mut ids: Vec<&str> = all.entries.iter().map(|entry| entry.id.as_str()).collect();
+    ids.sort_unstable();
+    ids.dedup();
+    assert_eq!(ids.len(), 240);
+    for (i, entry) in all.entries.iter().enumerate() {
+        match &entry.standing {
+            Standing::Kept => assert!(all.kept.contains(&i)),
+            Standing::Misses { case, margin } => {
+                assert!(*margin < 0.0 && entry.verdict == Verdict::Misses);
+                assert!(entry.cases.iter().any(|c| &c.case == case && c.best_margin == Some(*margin)));
+            }
+            Standing::BeatenBy { id } => {
+                let better = all.kept.iter().map(|&k| &all.entries[k]).find(|k| &k.id == id).unwrap();
+                assert!(
+                    better.costs.mass_kg <= entry.costs.mass_kg && better.costs.price <= entry.costs.price
+                );
+                assert!(better.worst_margin >= entry.worst_margin);
+            }
+            Standing::NoAnswer { reason } => panic!("{}: {reason}", entry.id),
+        }
+    }
+    assert!(!all.kept.is_empty());
+}
+
+#[test]
+fn one_canopy_alone_that_stays_shut_is_nothing_open() {
+    let all = worked(3);
+    let single = all.entries.iter().find(|entry| entry.count == 1).unwrap();
+    assert_eq!(single.cases[1].open, 0);
+    assert_eq!(single.cases[1].rate_m_per_s, single.cases[2].rate_m_per_s);
+    assert_eq!(single.cases[2].verdict, Verdict::NotJudged);
+    assert!(matches!(&single.standing, Standing::Misses { .. }));
+}
+
+#[test]
+fn candidates_are_worked_as_the_cases_are() {
+    let mut ledger = ledger();
+    let offers = series(30, &mut ledger);
+    let all = work(&load(6), &offers, 3..=3, &two_cases(), &ledger, Trials::QUICK);
+    let entry = all.entries.iter().find(|e| e.verdict == Verdict::Undecided).unwrap();
+    let rig = crate::cases::Rig {
+        offer: entry.offer.clone(),
+        count: 3,
+        canopy: entry.canopy.clone().unwrap(),
+        mass_each_kg: entry.costs.mass_kg.unwrap() / 3.0,
+    };
+    let cases = crate::cases::work(&load(6), &rig, &two_cases(), &ledger, Trials::QUICK);
+    for (one, other) in entry.cases.iter().zip(&cases.results) {
+        assert_eq!(one.rate_m_per_s, other.rate_m_per_s, "the same draws");
+        assert_eq!(one.share, other.judged.first().map(|judged| judged.share));
+        assert_eq!(one.verdict, other.verdict);
+    }
+}
+
+#[test]
+fn the_smallest_that_meets_stays_and_says_why_the_next_smaller_fails() {
+    let all = worked(40);
+    let best = &all.entries[all.kept[0]];
+    assert_eq!(best.verdict, Verdict::Meets);
+    let smaller = best.next_smaller.as_ref().unwrap();
+    let failed = all.entries.iter().find(|entry| entry.id == smaller.id).unwrap();
+    assert_eq!(failed.count, best.count);
+    assert!(failed.verdict > best.verdict && smaller.verdict == failed.verdict);
+    assert!(smaller.more.mass_kg.unwrap() < 0.0 && smaller.case.is_some());
+    let larger = best.next_larger.as_ref().unwrap();
+    assert!(larger.more.mass_kg.unwrap() > 0.0 && larger.more.price.unwrap() > 0.0);
+    for pair in all.kept.windows(2) {
+        assert!(all.entries[pair[0]].verdict <= all.entries[pair[1]].verdict);
+    }
+}
+
+#[test]
+fn a_dearer_twin_is_beaten_and_an_owned_one_costs_nothing() {
+    let mut ledger = ledger();
+    let mut owned = offer("owned", 2.6, 0.4, 90.0);
+    owned.owned = 2;
+    let offers: Vec<Offered> = [offer("cheap", 2.6, 0.4, 50.0), offer("dear", 2.6, 0.4, 90.0), owned]
+        .map(|offer| Offered::by_its_figures(offer, &mut ledger))
+        .into();
+    let all = work(&load(3), &offers, 3..=3, &[], &ledger, Trials::QUICK);
+    // Without a limit nothing is judged, and mass, volume and price alone decide.
+    let price: Vec<f64> = all.entries.iter().map(|entry| entry.costs.price.unwrap()).collect();
+    assert_eq!(price, [150.0, 270.0, 90.0], "one of three to buy");
+    assert_eq!(all.entries[1].standing, Standing::BeatenBy { id: "ownedx3".to_owned() });
+    assert_eq!(all.kept, [2]);
+}
+
+#[test]
+fn what_is_not_stated_neither_beats_nor_is_beaten() {
+    let mut ledger = ledger();
+    let mut silent = offer("silent", 2.6, 0.4, 50.0);
+    (silent.price, silent.mass_kg) = (None, None);
+    let offers: Vec<Offered> = [offer("plain", 2.6, 0.4, 50.0), silent]
+        .map(|offer| Offered::by_its_figures(offer, &mut ledger))
+        .into();
+    let all = work(&load(2), &offers, 2..=2, &[], &ledger, Trials::QUICK);
+    assert_eq!(all.kept.len(), 2);
+    assert_eq!(all.findings.len(), 1);
+}
+
+#[test]
+fn offers_that_cannot_be_worked_say_why() {
+    let mut ledger = ledger();
+    let mut silent = offer("silent", 2.0, 0.3, 40.0);
+    silent.coefficient.as_mut().unwrap().on = None;
+    let offers: Vec<Offered> = [silent, offer("plain", 2.0, 0.3, 40.0)]
+        .map(|offer| Offered::by_its_figures(offer, &mut ledger))
+        .into();
+    let all = work(&load(2), &offers, 2..=3, &two_cases(), &ledger, Trials::QUICK);
+    let reasons: Vec<bool> =
+        all.entries.iter().map(|entry| matches!(entry.standing, Standing::NoAnswer { .. })).collect();
+    assert_eq!(reasons, [true, true, false, true], "no area; no cluster factor of three");
+    assert!(all.findings.iter().any(|finding| finding.message.contains("which area")));
+}
+
+#[test]
+fn what_rests_on_memory_says_so() {
+    let mut ledger = ledger();
+    let mut remembered = offer("remembered", 2.6, 0.4, 50.0);
+    remembered.coefficient = None;
+    let offers: Vec<Offered> = [remembered, offer("stated", 2.6, 0.4, 50.0)]
+        .map(|offer| Offered::by_its_figures(offer, &mut ledger))
+        .into();
+    let all = work(&load(3), &offers, 3..=3, &two_cases(), &ledger, Trials::QUICK);
+    assert!(all.entries[0].rests_on_memory && !all.entries[1].rests_on_memory);
+}

@@ -1,0 +1,121 @@
+//! Who stays: Pareto over mass, volume, price and worst margin among those that miss nothing; and the neighbours.
+
+use super::{Costs, Entry, Neighbour, Standing};
+use crate::cases::Verdict;
+
+/// Sets every entry's standing and the neighbours of those that stay; returns these, best first.
+pub(super) fn settle(entries: &mut [Entry]) -> Vec<usize> {
+    let able: Vec<usize> = (0..entries.len()).filter(|&i| entries[i].canopy.is_some()).collect();
+    for &i in &able {
+        if let Some(standing) = missed(&entries[i]) {
+            entries[i].standing = standing;
+        }
+    }
+    let running: Vec<usize> = able.into_iter().filter(|&i| entries[i].standing == Standing::Kept).collect();
+    let mut kept: Vec<usize> = running
+        .iter()
+        .copied()
+        .filter(|&i| !running.iter().any(|&j| beats(&entries[j], &entries[i])))
+        .collect();
+    kept.sort_by(|&a, &b| order(&entries[a], &entries[b]));
+    for &i in &running {
+        // What beats is itself beaten at most by one that stays, and that one beats this one too.
+        if let Some(&better) = kept.iter().find(|&&j| beats(&entries[j], &entries[i])) {
+            entries[i].standing = Standing::BeatenBy { id: entries[better].id.clone() };
+        }
+    }
+    for &i in &kept {
+        entries[i].next_smaller = smaller(entries, i);
+        entries[i].next_larger = larger(entries, i);
+    }
+    kept
+}
+
+/// The case with the largest lack, where one is missed.
+fn missed(entry: &Entry) -> Option<Standing> {
+    entry
+        .cases
+        .iter()
+        .filter(|case| case.verdict == Verdict::Misses)
+        .filter_map(|case| Some((case, case.best_margin?)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(case, margin)| Standing::Misses { case: case.case.clone(), margin })
+}
+
+/// At least as good in everything and better in something. What is not stated compares with nothing stated only.
+fn beats(a: &Entry, b: &Entry) -> bool {
+    let less = |entry: &Entry| {
+        let Costs { mass_kg, volume_m3, price } = entry.costs;
+        [mass_kg, volume_m3, price, entry.worst_margin.map(|margin| -margin)]
+    };
+    let pairs = less(a).into_iter().zip(less(b));
+    let mut better = false;
+    for pair in pairs {
+        match pair {
+            (None, None) => {}
+            (Some(a), Some(b)) if a <= b => better |= a < b,
+            _ => return false,
+        }
+    }
+    better
+}
+
+/// Meets first, then the lightest, cheapest, smallest; what is not stated comes last.
+fn order(a: &Entry, b: &Entry) -> std::cmp::Ordering {
+    let key = |value: Option<f64>| value.unwrap_or(f64::INFINITY);
+    a.verdict
+        .cmp(&b.verdict)
+        .then_with(|| key(a.costs.mass_kg).total_cmp(&key(b.costs.mass_kg)))
+        .then_with(|| key(a.costs.price).total_cmp(&key(b.costs.price)))
+        .then_with(|| key(a.costs.volume_m3).total_cmp(&key(b.costs.volume_m3)))
+}
+
+fn area(entry: &Entry) -> Option<f64> {
+    entry.canopy.as_ref().map(|canopy| canopy.area.value)
+}
+
+/// The largest of the same count with less area and a worse word.
+fn smaller(entries: &[Entry], of: usize) -> Option<Neighbour> {
+    let this = &entries[of];
+    let own = area(this)?;
+    let next = entries
+        .iter()
+        .filter(|other| other.count == this.count && other.verdict > this.verdict)
+        .filter(|other| other.verdict != Verdict::NotJudged)
+        .filter_map(|other| Some((other, area(other)?)))
+        .filter(|(_, area)| *area < own)
+        .max_by(|a, b| a.1.total_cmp(&b.1))?;
+    Some(neighbour(this, next.0))
+}
+
+/// The smallest of the same count with more area.
+fn larger(entries: &[Entry], of: usize) -> Option<Neighbour> {
+    let this = &entries[of];
+    let own = area(this)?;
+    let next = entries
+        .iter()
+        .filter(|other| other.count == this.count)
+        .filter_map(|other| Some((other, area(other)?)))
+        .filter(|(_, area)| *area > own)
+        .min_by(|a, b| a.1.total_cmp(&b.1))?;
+    Some(neighbour(this, next.0))
+}
+
+fn neighbour(this: &Entry, other: &Entry) -> Neighbour {
+    let less = |a: Option<f64>, b: Option<f64>| Some(a? - b?);
+    Neighbour {
+        id: other.id.clone(),
+        verdict: other.verdict,
+        case: other
+            .cases
+            .iter()
+            .filter_map(|case| Some((case, case.margin?)))
+            .min_by(|a, b| a.1.total_cmp(&b.1))
+            .map(|(case, _)| case.case.clone()),
+        more: Costs {
+            mass_kg: less(other.costs.mass_kg, this.costs.mass_kg),
+            volume_m3: less(other.costs.volume_m3, this.costs.volume_m3),
+            price: less(other.costs.price, this.costs.price),
+        },
+    }
+}

@@ -1,0 +1,189 @@
+//! Every offer × count on the same draws.
+
+use std::ops::RangeInclusive;
+
+use rayon::prelude::*;
+
+use super::{Candidates, Costs, Entry, EntryCase, Standing, standing};
+use crate::cases::engine::{Canopy, Engine, State, draw};
+use crate::cases::work::{Bench, Worlds, worst};
+use crate::cases::{Case, Load, Rig, Trials, verdict};
+use crate::finding::{Code, Finding, Subject};
+use crate::full_size::{FullCanopy, Offer, canopy_of_offer};
+use crate::ledger::{Estimate, Ledger};
+
+/// An offer with the drag area of one of its canopies, or why it has none.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Offered {
+    /// The offer.
+    pub offer: Offer,
+    /// From its own figures, from a scale copy or from a test of the real canopy.
+    pub canopy: Result<FullCanopy, Finding>,
+}
+
+impl Offered {
+    /// The offer by its own figures; see [`canopy_of_offer`].
+    pub fn by_its_figures(offer: Offer, ledger: &mut Ledger) -> Self {
+        let canopy = canopy_of_offer(&offer, ledger);
+        Offered { offer, canopy }
+    }
+}
+
+/// Works every offer at every count in every case.
+///
+/// `load` has to hold cluster factors and net areas up to the largest count; a count beyond them gives no answer. A
+/// canopy whose mass is not stated weighs nothing here.
+///
+/// # Panics
+/// Without a trial.
+pub fn work(
+    load: &Load,
+    offers: &[Offered],
+    counts: RangeInclusive<usize>,
+    cases: &[Case],
+    ledger: &Ledger,
+    trials: Trials,
+) -> Candidates {
+    let areas: Vec<&Estimate> =
+        offers.iter().filter_map(|o| Some(&o.canopy.as_ref().ok()?.area.estimate)).collect();
+    let draws = draw(load, &areas, ledger, trials);
+    let engine = Engine::new(load, &draws);
+    let drawn: Vec<Option<Canopy>> = offers
+        .par_iter()
+        .map(|offered| offered.canopy.as_ref().ok().map(|canopy| engine.canopy(&canopy.area.estimate)))
+        .collect();
+    let all: Vec<(usize, usize)> =
+        (0..offers.len()).flat_map(|offer| counts.clone().map(move |count| (offer, count))).collect();
+    let mut entries: Vec<Entry> = all
+        .into_par_iter()
+        .map(|(i, count)| match (&offers[i].canopy, &drawn[i]) {
+            (Ok(canopy), Some(areas)) => {
+                entry(&engine, load, &offers[i].offer, (canopy, areas), count, cases)
+            }
+            (Err(finding), _) => no_answer(&offers[i].offer, count, finding.message.clone()),
+            (Ok(_), None) => unreachable!("every canopy with an area was drawn"),
+        })
+        .collect();
+    let kept = standing::settle(&mut entries);
+    Candidates { entries, kept, trials, findings: findings(offers) }
+}
+
+fn findings(offers: &[Offered]) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for Offered { offer, canopy } in offers {
+        match canopy {
+            Ok(canopy) => findings.extend(canopy.findings.iter().cloned()),
+            Err(finding) => findings.push(finding.clone()),
+        }
+        if offer.mass_kg.is_none() {
+            let subject = Subject::Key(format!("offer.{}", offer.name));
+            let message = format!("{}: its mass is not stated and counts as nothing", offer.name);
+            findings.push(Finding::new(Code::OfferMassNotStated, subject, message));
+        }
+    }
+    findings
+}
+
+fn costs(offer: &Offer, count: usize) -> Costs {
+    let bought = count.saturating_sub(offer.owned);
+    Costs {
+        mass_kg: offer.mass_kg.map(|mass| mass * count as f64),
+        volume_m3: offer.packed_volume_m3.map(|volume| volume * count as f64),
+        price: if bought == 0 { Some(0.0) } else { offer.price.map(|price| price * bought as f64) },
+    }
+}
+
+fn id(offer: &Offer, count: usize) -> String {
+    format!("{}x{count}", offer.name)
+}
+
+fn no_answer(offer: &Offer, count: usize, reason: String) -> Entry {
+    Entry {
+        id: id(offer, count),
+        offer: offer.name.clone(),
+        count,
+        canopy: None,
+        cases: Vec::new(),
+        verdict: worst(std::iter::empty()),
+        worst_margin: None,
+        costs: costs(offer, count),
+        standing: Standing::NoAnswer { reason },
+        rests_on_memory: false,
+        next_smaller: None,
+        next_larger: None,
+    }
+}
+
+fn entry(
+    engine: &Engine,
+    load: &Load,
+    offer: &Offer,
+    (canopy, areas): (&FullCanopy, &Canopy),
+    count: usize,
+    cases: &[Case],
+) -> Entry {
+    if count == 0 || count > load.clusters.len().min(load.under.len()) {
+        return no_answer(offer, count, format!("no cluster factor is known for {count} canopies"));
+    }
+    let rig = Rig {
+        offer: offer.name.clone(),
+        count,
+        canopy: canopy.clone(),
+        mass_each_kg: offer.mass_kg.unwrap_or(0.0),
+    };
+    let bench = Bench::new(engine, load, &rig, areas);
+    // Several cases end in one state: worked once.
+    let mut seen: Vec<(State, Option<(Worlds, crate::cases::Quantiles)>)> = Vec::new();
+    let mut worked = Vec::with_capacity(cases.len());
+    for case in cases {
+        let state = State::of(case.kind, count);
+        let at = seen.iter().position(|(known, _)| *known == state).unwrap_or_else(|| {
+            let worlds = bench.worlds(state).map(|worlds| {
+                let rates = bench.rates(&worlds);
+                (worlds, rates)
+            });
+            seen.push((state, worlds));
+            seen.len() - 1
+        });
+        worked.push(entry_case(&bench, case, state, seen[at].1.as_ref()));
+    }
+    let worst_margin = worked.iter().filter_map(|case| case.margin).min_by(f64::total_cmp);
+    Entry {
+        id: id(offer, count),
+        offer: offer.name.clone(),
+        count,
+        canopy: Some(canopy.clone()),
+        verdict: worst(worked.iter().map(|case| case.verdict)),
+        worst_margin,
+        costs: costs(offer, count),
+        standing: Standing::Kept,
+        rests_on_memory: areas.rests_on_memory,
+        next_smaller: None,
+        next_larger: None,
+        cases: worked,
+    }
+}
+
+fn entry_case(
+    bench: &Bench,
+    case: &Case,
+    state: State,
+    worlds: Option<&(Worlds, crate::cases::Quantiles)>,
+) -> EntryCase {
+    let judged: Vec<(f64, crate::cases::Share)> = match worlds {
+        Some((worlds, _)) => {
+            case.limits.iter().map(|limit| (limit.wanted_share, bench.share(limit, worlds))).collect()
+        }
+        None => Vec::new(),
+    };
+    let least = judged.iter().min_by(|a, b| (a.1.surely() - a.0).total_cmp(&(b.1.surely() - b.0)));
+    EntryCase {
+        case: case.name.clone(),
+        open: state.open(),
+        rate_m_per_s: worlds.map(|(_, rates)| *rates),
+        share: least.map(|(_, share)| *share),
+        verdict: worst(judged.iter().map(|(wanted, share)| verdict(Some((*wanted, share))))),
+        margin: least.map(|(wanted, share)| share.surely() - wanted),
+        best_margin: judged.iter().map(|(wanted, share)| share.best - wanted).min_by(f64::total_cmp),
+    }
+}

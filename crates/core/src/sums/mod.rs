@@ -221,7 +221,8 @@ impl Numbers {
 
     fn inputs(&self) -> Vec<Input> {
         let given = |value: f64, default: f64, text: &str| {
-            if value == default { Trust::Assumed(text.to_owned()) } else { Trust::Given }
+            let is_default = (value - default).abs() <= f64::EPSILON * default;
+            if is_default { Trust::Assumed(text.to_owned()) } else { Trust::Given }
         };
         let air = given(
             self.density_kg_per_m3,

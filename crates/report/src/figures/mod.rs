@@ -3,15 +3,26 @@
 //! A figure always brings the table that says the same ([`Figure::alternative`]). Line is case, fill is trust
 //! ([`Fill`]), colour is only a role; so doubt survives grey print and colour blindness.
 
+mod axis;
+mod candidates;
+mod cases;
 mod data;
+mod overlay;
+mod parts;
+mod rates;
 pub(crate) mod scale;
+mod svg;
 
 pub use data::{
     CandidateField, CandidateMark, CaseBars, CaseMark, DropLine, DropRate, Fill, Overlay, PartPiece, PartRow,
     PartStacks, RateDots, SteadyLine,
 };
 
+use maud::{Markup, html};
+use silkfall_core::quantity::System;
+
 use crate::document::{Rich, Table};
+use svg::Canvas;
 
 /// A figure.
 #[derive(Clone, Debug, PartialEq)]
@@ -42,3 +53,30 @@ pub enum Drawing {
     /// Cases against their limits.
     Cases(CaseBars),
 }
+
+/// Width of the drawing for pages and paper, px.
+const WIDE: f64 = 720.0;
+/// Width of the drawing for phones, px.
+const NARROW: f64 = 320.0;
+
+/// The drawing as SVG, once for pages and paper and once for phones, of which the page shows one. `title` names it.
+pub fn svg(figure: &Figure, title: &str, system: System) -> Markup {
+    let set = |class: &str, width: f64| {
+        let id = format!("{}-{class}", figure.id);
+        canvas(&figure.drawing, &id, width, system).finish(class, title, &figure.description)
+    };
+    html! { (set("wide", WIDE)) (set("narrow", NARROW)) }
+}
+
+fn canvas(drawing: &Drawing, id: &str, width: f64, system: System) -> Canvas {
+    match drawing {
+        Drawing::Overlay(overlay) => overlay::draw(overlay, id, width, system),
+        Drawing::Rates(dots) => rates::draw(dots, id, width, system),
+        Drawing::Parts(stacks) => parts::draw(stacks, id, width, system),
+        Drawing::Candidates(field) => candidates::draw(field, id, width, system),
+        Drawing::Cases(bars) => cases::draw(bars, id, width, system),
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -8,7 +8,7 @@ use super::inline::Context;
 use super::{anchor, table};
 use crate::derivations;
 use crate::document::{Answer, Body, Explained, Step};
-use crate::figures::Figure;
+use crate::figures::{self, Figure};
 
 pub(super) fn set(body: &Body, context: &Context) -> Markup {
     match body {
@@ -38,6 +38,7 @@ fn answer(answer: &Answer, context: &Context) -> Markup {
 fn figure(figure: &Figure, context: &Context) -> Markup {
     html! {
         figure id=(anchor("f", &figure.id)) {
+            (figures::svg(figure, &context.plain(&figure.caption), context.system))
             figcaption { (context.rich(&figure.caption)) }
             details {
                 summary { "The same as a table" }

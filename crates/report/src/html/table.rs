@@ -108,14 +108,14 @@ impl Columns<'_> {
         let Some((low, high)) = self.table.span_of_column(at) else { return html! {} };
         let scale = Linear::around(low, high, (6.0, WIDTH - 6.0));
         let place = |si: f64| format!("{:.1}", scale.at(si));
-        let dot = if weight == Weight::Aside { "dot hollow" } else { "dot" };
+        let dot = if weight == Weight::Aside { "s-ink f-ground" } else { "s-ink f-ink" };
         let fill = if weight == Weight::Aside { "#F5F7F8" } else { "#17212B" };
         html! {
             svg.fig.small viewBox={ "0 0 " (WIDTH) " 18" } width=(WIDTH) height="18" aria-hidden="true" {
                 @if let Some(limit) = range.limit {
-                    line.limit x1=(place(limit)) x2=(place(limit)) y1="1" y2="17" stroke="#17212B" stroke-width="1.5" {}
+                    line.s-ink x1=(place(limit)) x2=(place(limit)) y1="1" y2="17" stroke="#17212B" stroke-width="1.5" {}
                 }
-                line.whisker x1=(place(range.low)) x2=(place(range.high)) y1="9" y2="9" stroke="#17212B" stroke-width="1.5" {}
+                line.s-ink x1=(place(range.low)) x2=(place(range.high)) y1="9" y2="9" stroke="#17212B" stroke-width="1.5" {}
                 circle class=(dot) cx=(place(range.mid)) cy="9" r="3.2" fill=(fill) stroke="#17212B" stroke-width="1.2" {}
             }
         }

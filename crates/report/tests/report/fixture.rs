@@ -6,6 +6,8 @@ use silkfall_core::ledger::Trust;
 use silkfall_core::quantity::Kind;
 use silkfall_report::document::*;
 
+use crate::figures;
+
 fn speed(id: &str, si: f64, doubt: f64) -> Shown {
     Shown::new(id, si, doubt, Kind::Speed)
 }
@@ -29,6 +31,7 @@ pub fn document() -> Document {
             Section::new("cases", "One limit is missed").everywhere(cases()).everywhere(Body::Caution(
                 Rich::from("Falling loads injure: local codes and the range safety officer decide."),
             )),
+            figures::section(),
             Section::new("how", "How the numbers came about").in_report(rate()),
         ],
     }

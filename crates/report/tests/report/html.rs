@@ -77,6 +77,24 @@ fn nothing_is_fetched_and_nothing_runs() {
 }
 
 #[test]
+fn a_figure_is_drawn_for_pages_and_phones_and_said_as_a_table() {
+    for document in documents() {
+        let (text, page) = page(&document);
+        let figures = count(&page, "figure");
+        assert!(figures >= 2);
+        assert_eq!(count(&page, "figure > svg.wide[role=img]"), figures);
+        assert_eq!(count(&page, "figure > svg.narrow[role=img]"), figures);
+        assert_eq!(count(&page, "figure > svg > title"), 2 * figures);
+        assert_eq!(count(&page, "figure > svg > desc"), 2 * figures);
+        assert_eq!(count(&page, "figure > details > summary"), figures);
+        assert_eq!(count(&page, "figure > details table"), figures);
+        for svg in text.split("<svg").skip(1) {
+            assert!(!svg.split("</svg>").next().unwrap().contains("var("));
+        }
+    }
+}
+
+#[test]
 fn what_a_file_says_stays_text() {
     let mut reduction = reduced::reduction();
     let evil = "<script>alert(1)</script>\"'><img src=x onerror=alert(1)>";

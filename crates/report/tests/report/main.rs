@@ -1,5 +1,6 @@
 //! Documents in, text and HTML out.
 
+mod figures;
 mod fixture;
 mod html;
 mod json;

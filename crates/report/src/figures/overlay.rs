@@ -1,0 +1,142 @@
+//! All drops of a configuration laid over one another from release; below, what the fitted lines leave.
+
+use silkfall_core::quantity::{Kind, System};
+
+use super::axis::Axis;
+use super::data::{DropLine, Overlay, SteadyLine};
+use super::svg::{Anchor, Canvas, HAIRLINE, Label, Role, Stroke};
+
+const LEFT: f64 = 44.0;
+const RIGHT: f64 = 26.0;
+const TOP: f64 = 24.0;
+/// Points of one line that a drawing can still tell apart, a pixel.
+const POINTS_A_PIXEL: f64 = 1.0;
+/// Rules of height steps closer than this would be a grey area, px.
+const RULES_APART: f64 = 5.0;
+
+pub(super) fn draw(overlay: &Overlay, id: &str, width: f64, system: System) -> Canvas {
+    let (upper, lower) = if width < 500.0 { (210.0, 100.0) } else { (270.0, 120.0) };
+    let lower_top = TOP + upper + 44.0;
+    let lower_bottom = lower_top + lower;
+    let mut canvas = Canvas::new(id, width, lower_bottom + Axis::BELOW);
+    let times = span(overlay.drops.iter().flat_map(|drop| drop.time_s.iter().copied()));
+    let heights = span(overlay.drops.iter().flat_map(|drop| drop.height_m.iter().copied()).chain([0.0]));
+    let time = Axis::new(times, Kind::Time, system, (LEFT, width - RIGHT), 80.0);
+    let height = Axis::new(heights, Kind::Length, system, (TOP + upper, TOP), 50.0);
+    height.draw_left(&mut canvas, LEFT, "height over the ground");
+    canvas.line((LEFT, TOP + upper), (width - RIGHT, TOP + upper), HAIRLINE);
+
+    let left_over: Vec<Vec<(f64, f64)>> = overlay.drops.iter().map(residuals).collect();
+    let largest = left_over.iter().flatten().map(|(_, r)| r.abs()).fold(0.0, f64::max);
+    let largest = largest.max(overlay.height_step_m.unwrap_or(0.0)).max(0.01) * 1.1;
+    let residual = Axis::new((-largest, largest), Kind::Length, system, (lower_bottom, lower_top), 36.0);
+    height_steps(&mut canvas, overlay.height_step_m, largest, &residual, width);
+    residual.draw_left(&mut canvas, LEFT, "above or below its fitted line");
+    canvas.line((LEFT, residual.at(0.0)), (width - RIGHT, residual.at(0.0)), Stroke::new(Role::Quiet, 1.0));
+    time.draw_below(&mut canvas, lower_bottom, "time from release");
+
+    for (drop, rest) in overlay.drops.iter().zip(&left_over) {
+        draw_drop(&mut canvas, drop, &time, &height);
+        let line: Vec<(f64, f64)> = rest.iter().map(|(t, r)| (time.at(*t), residual.at(*r))).collect();
+        canvas.polyline(&line, stroke_of(drop, 1.0));
+    }
+    letters(&mut canvas, overlay, &time, &height);
+    canvas
+}
+
+fn span(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
+}
+
+fn stroke_of(drop: &DropLine, width: f64) -> Stroke {
+    if drop.kept { Stroke::new(Role::Ink, width) } else { Stroke::new(Role::Quiet, width).dashed() }
+}
+
+fn draw_drop(canvas: &mut Canvas, drop: &DropLine, time: &Axis, height: &Axis) {
+    let points: Vec<(f64, f64)> =
+        drop.time_s.iter().zip(drop.height_m.iter()).map(|(t, h)| (time.at(*t), height.at(*h))).collect();
+    let thin = Stroke { role: Role::Quiet, ..stroke_of(drop, 0.8) };
+    canvas.polyline(&thinned(&points), thin);
+    let Some(SteadyLine { from_s, to_s, .. }) = drop.steady else { return };
+    let inside: Vec<(f64, f64)> = drop
+        .time_s
+        .iter()
+        .zip(&points)
+        .filter(|(t, _)| (from_s..=to_s).contains(*t))
+        .map(|(_, point)| *point)
+        .collect();
+    canvas.polyline(&thinned(&inside), stroke_of(drop, 2.0));
+}
+
+/// Time and height over the line, through the steady stretch.
+fn residuals(drop: &DropLine) -> Vec<(f64, f64)> {
+    let Some(SteadyLine { from_s, to_s, height_m, slope_m_per_s }) = drop.steady else { return Vec::new() };
+    drop.time_s
+        .iter()
+        .zip(drop.height_m.iter())
+        .filter(|(t, _)| (from_s..=to_s).contains(*t))
+        .map(|(t, h)| (*t, h - (height_m - slope_m_per_s * (t - from_s))))
+        .collect()
+}
+
+/// The lowest and the highest of the points that fall on one pixel, in the order of time.
+fn thinned(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let (Some(first), Some(last)) = (points.first(), points.last()) else { return Vec::new() };
+    if (points.len() as f64) <= 2.0 * POINTS_A_PIXEL * (last.0 - first.0) {
+        return points.to_vec();
+    }
+    let mut kept = Vec::new();
+    for same in
+        points.chunk_by(|a, b| (a.0 * POINTS_A_PIXEL).floor() as i64 == (b.0 * POINTS_A_PIXEL).floor() as i64)
+    {
+        let by_height = |a: &&(f64, f64), b: &&(f64, f64)| a.1.total_cmp(&b.1);
+        let (low, high) = (same.iter().min_by(by_height), same.iter().max_by(by_height));
+        if let (Some(low), Some(high)) = (low, high) {
+            let (early, late) = if low.0 <= high.0 { (low, high) } else { (high, low) };
+            kept.push(*early);
+            if late != early {
+                kept.push(*late);
+            }
+        }
+    }
+    kept
+}
+
+/// Faint rules a height step apart: what the logger cannot tell.
+fn height_steps(canvas: &mut Canvas, step_m: Option<f64>, largest_m: f64, axis: &Axis, width: f64) {
+    let Some(step_m) = step_m.filter(|step| *step > 0.0) else { return };
+    if (axis.at(0.0) - axis.at(step_m)).abs() < RULES_APART {
+        return;
+    }
+    let count = (largest_m / step_m).floor() as i32;
+    for at in (-count..=count).filter(|at| *at != 0) {
+        let y = axis.at(f64::from(at) * step_m);
+        canvas.line((LEFT, y), (width - RIGHT, y), Stroke { dashes: Some("1 3"), ..HAIRLINE });
+    }
+}
+
+/// Each drop's letter where its line ends; those set aside first, since there are fewer of them.
+fn letters(canvas: &mut Canvas, overlay: &Overlay, time: &Axis, height: &Axis) {
+    let mut drops: Vec<&DropLine> = overlay.drops.iter().collect();
+    drops.sort_by_key(|drop| drop.kept);
+    for drop in drops {
+        // Where the stretch that counts ends, lines lie apart; else where the recording ends.
+        let end = match drop.steady {
+            Some(line) => Some((line.to_s, line.height_m - line.slope_m_per_s * (line.to_s - line.from_s))),
+            None => drop.time_s.last().copied().zip(drop.height_m.last().copied()),
+        };
+        let Some((t, h)) = end else { continue };
+        let (x, y) = (time.at(t), height.at(h));
+        let role = if drop.kept { Role::Ink } else { Role::Quiet };
+        let mut places = Vec::new();
+        for away in 0..8 {
+            let away = f64::from(away) * 13.0;
+            places.extend([
+                (x + 5.0 + away, y - 3.0),
+                (x + 5.0 + away, y - 15.0),
+                (x + 5.0 + away, y - 27.0),
+            ]);
+        }
+        canvas.text_where_free(&places, Label::new(&drop.letter, Anchor::Start).role(role).strong());
+    }
+}

@@ -1,0 +1,186 @@
+//! Drawings of 1, 5 and 40 of everything: text keeps apart and inside, and what must be told is told.
+
+use silkfall_core::quantity::{Kind, System};
+
+use super::*;
+use crate::document::{Range, Verdict};
+
+const COUNTS: [usize; 3] = [1, 5, 40];
+
+fn letter(at: usize) -> String {
+    let one = |n: usize| char::from(b'a' + (n % 26) as u8);
+    if at < 26 { one(at).to_string() } else { format!("{}{}", one(at / 26 - 1), one(at)) }
+}
+
+/// Rates that wander a little, without chance: whole-number hashing of the index.
+fn wander(at: usize) -> f64 {
+    (at * 7919 % 101) as f64 / 101.0 - 0.5
+}
+
+fn range(mid: f64, half: f64, limit: Option<f64>) -> Range {
+    Range { low: mid - half, mid, high: mid + half, limit }
+}
+
+fn overlay(count: usize) -> Drawing {
+    let drop = |at: usize| {
+        let rate = 3.2 + 0.5 * wander(at);
+        let time_s: Vec<f64> = (-20..=450).map(|i| f64::from(i) / 100.0).collect();
+        let height = |t: f64| if t < 0.5 { 11.0 } else { (11.0 - rate * (t - 0.5)).max(0.0) };
+        let height_m: Vec<f64> = time_s.iter().map(|t| (height(*t) / 0.3048).round() * 0.3048).collect();
+        DropLine {
+            letter: letter(at),
+            time_s: time_s.into(),
+            height_m: height_m.into(),
+            steady: (at % 7 != 6).then_some(SteadyLine {
+                from_s: 1.1,
+                to_s: 3.0,
+                height_m: 11.0 - rate * 0.6,
+                slope_m_per_s: rate,
+            }),
+            kept: at % 4 != 3,
+        }
+    };
+    Drawing::Overlay(Overlay { drops: (0..count).map(drop).collect(), height_step_m: Some(0.3048) })
+}
+
+fn rates(count: usize) -> Drawing {
+    let drop = |at: usize| DropRate {
+        letter: letter(at),
+        rate: range(3.2 + 0.4 * wander(at), 0.15, None),
+        set_aside: (at % 4 == 3).then(|| "24 % faster than the rest, lines tangled at the start".to_owned()),
+    };
+    Drawing::Rates(RateDots { drops: (0..count).map(drop).collect(), pooled: Some(range(3.21, 0.2, None)) })
+}
+
+fn parts(count: usize) -> Drawing {
+    let row = |at: usize| PartRow {
+        label: format!("{} canopies and the body, model at 1 : 2", at + 1),
+        pieces: vec![
+            PartPiece { label: "canopy P1".to_owned(), si: 1.1, fill: Fill::Solid },
+            PartPiece { label: "canopy P2".to_owned(), si: 1.0 + 0.1 * wander(at), fill: Fill::Stripes },
+            PartPiece { label: "lines".to_owned(), si: 0.05, fill: Fill::Stipple },
+            PartPiece { label: "body".to_owned(), si: 0.4, fill: Fill::Outline },
+            PartPiece { label: "lost in the cluster".to_owned(), si: -0.2, fill: Fill::Solid },
+        ],
+        total: Some(range(2.3, 0.3, None)),
+    };
+    Drawing::Parts(PartStacks { rows: (0..count).map(row).collect(), kind: Kind::DragArea })
+}
+
+fn candidates(count: usize) -> Drawing {
+    let mark = |at: usize| CandidateMark {
+        label: format!("{} × Plain {:.1} m", at % 6 + 1, 1.0 + 0.1 * (at / 6) as f64),
+        count: at % 6 + 1,
+        cost_si: 0.2 + 0.03 * at as f64,
+        rate_m_per_s: 7.5 - 0.08 * at as f64 + 0.8 * wander(at),
+        stays: at % 5 == 0,
+        chosen: at == 0,
+        verdict: [Verdict::Meets, Verdict::Misses, Verdict::Undecided, Verdict::NotJudged][at % 4],
+    };
+    Drawing::Candidates(CandidateField {
+        marks: (0..count).map(mark).collect(),
+        cost: Kind::Mass,
+        cost_words: "mass of the canopies".to_owned(),
+        rate_words: "rate with one canopy shut, at worst".to_owned(),
+        limit_m_per_s: Some(5.8),
+    })
+}
+
+fn cases(count: usize) -> Drawing {
+    let case = |at: usize| CaseMark {
+        label: format!("case {at}: one stays shut and the other opens late, in the climb"),
+        range: range(4.7 + at as f64 * 0.2, 0.5, (at % 3 != 2).then_some(5.5)),
+        verdict: [Verdict::Meets, Verdict::Misses, Verdict::NotJudged, Verdict::Undecided][at % 4],
+    };
+    Drawing::Cases(CaseBars {
+        cases: (0..count).map(case).collect(),
+        kind: Kind::Speed,
+        words: "descent rate, 95 of 100 flights".to_owned(),
+    })
+}
+
+fn each(check: impl Fn(&str, usize, f64, Canvas)) {
+    for count in COUNTS {
+        for (name, drawing) in [
+            ("overlay", overlay(count)),
+            ("rates", rates(count)),
+            ("parts", parts(count)),
+            ("candidates", candidates(count)),
+            ("cases", cases(count)),
+        ] {
+            for width in [WIDE, NARROW] {
+                for system in [System::Si, System::Us] {
+                    check(name, count, width, canvas(&drawing, "f", width, system));
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn no_text_stands_on_another_or_outside() {
+    each(|name, count, width, canvas| {
+        let boxes = canvas.boxes();
+        assert!(boxes.len() > 4, "{name} of {count} says nothing");
+        for (at, one) in boxes.iter().enumerate() {
+            assert!(
+                one.left >= -0.5
+                    && one.right <= canvas.width + 0.5
+                    && one.top >= -0.5
+                    && one.bottom <= canvas.height + 0.5,
+                "{name} of {count}, {width} wide: text {at} leaves the drawing: {one:?}"
+            );
+            for other in &boxes[at + 1..] {
+                assert!(!one.meets(other), "{name} of {count}, {width} wide: {one:?} on {other:?}");
+            }
+        }
+    });
+}
+
+#[test]
+fn every_drop_of_a_row_figure_has_its_letter() {
+    let svg = canvas(&rates(40), "f", NARROW, System::Si).finish("narrow", "t", "d").0;
+    for at in 0..40 {
+        assert!(svg.contains(&format!(">{}</text>", letter(at))), "{}", letter(at));
+    }
+}
+
+#[test]
+fn a_few_drops_have_their_letters_in_the_overlay() {
+    for width in [WIDE, NARROW] {
+        let svg = canvas(&overlay(5), "f", width, System::Si).finish("wide", "t", "d").0;
+        for at in 0..5 {
+            assert!(svg.contains(&format!(">{}</text>", letter(at))), "{width}: {}", letter(at));
+        }
+    }
+}
+
+#[test]
+fn a_drawing_of_forty_long_drops_stays_small() {
+    let size = canvas(&overlay(40), "f", WIDE, System::Si).finish("wide", "t", "d").0.len();
+    assert!(size < 600_000, "{size} bytes");
+}
+
+#[test]
+fn colours_are_concrete_and_turn_over_by_class() {
+    each(|name, _, _, canvas| {
+        let svg = canvas.finish("wide", "t", "d").0;
+        assert!(!svg.contains("var("), "{name}");
+        // Nothing is painted without a class to turn it over, patterns apart.
+        for element in svg.split('<').filter(|e| e.contains("fill=\"#") || e.contains("stroke=\"#")) {
+            assert!(element.contains("class=\""), "{name}: {element}");
+        }
+        assert!(svg.contains("<title id=\"f-t\">t</title><desc id=\"f-d\">d</desc>"), "{name}");
+    });
+}
+
+#[test]
+fn doubt_survives_grey_print() {
+    let svg = canvas(&parts(1), "f", WIDE, System::Si).finish("wide", "t", "d").0;
+    assert!(svg.contains("url(#f-stripes)") && svg.contains("url(#f-stipple)"));
+    for fill in Fill::ALL {
+        assert!(svg.contains(&format!(">{}</text>", fill.word())), "{}", fill.word());
+    }
+    let svg = canvas(&rates(5), "f", WIDE, System::Si).finish("wide", "t", "d").0;
+    assert!(svg.contains("24 %") && svg.contains("stroke-dasharray"), "set aside says why and is dashed");
+}

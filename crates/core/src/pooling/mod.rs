@@ -1,6 +1,6 @@
 //! Pooling: the rate of one configuration from its drops, with everything that is in doubt.
 //!
-//! Logarithms of the drops' rates are pooled by random effects ([`effects`]) whose scatter is partly stated beforehand;
+//! Logarithms of the drops' rates are pooled by random effects ([`random_effects`]) whose scatter is partly stated beforehand;
 //! one drop alone takes the stated scatter. Odd drops are set aside in the open ([`odd`]), and two groups of rates are a
 //! finding. What the drops share - slow vertical air, the height scale, the clock - is added after pooling, once: it
 //! does not average out. The interval is `rate · exp(± t u)` with Student's t at the effective degrees of freedom of
@@ -9,18 +9,17 @@
 //! SI units. Assumes drops of one configuration on one day. The parts of the [`Estimate`] carry ledger ids, so that
 //! what is truly shared cancels in ratios. Not here: density and mass, which belong to drag areas.
 
-mod effects;
 mod odd;
 
-pub use effects::ScatterPrior;
-
-use statrs::distribution::{ContinuousCDF, StudentsT};
+pub use crate::stats::random_effects::ScatterPrior;
 
 use crate::finding::{Code, Finding, Subject};
 use crate::ledger::{Estimate, LedgerId};
 use crate::maths::{exp, ln, sqrt};
 use crate::quantity::Velocity;
 use crate::rates::DropRate;
+use crate::stats::distribution::coverage_factor;
+use crate::stats::random_effects::{self, Between, OfTheMean};
 use uom::si::time::second;
 use uom::si::velocity::meter_per_second;
 
@@ -42,7 +41,7 @@ pub struct PoolConfig {
 impl Default for PoolConfig {
     fn default() -> Self {
         PoolConfig {
-            scatter: ScatterPrior { relative: 0.03, degrees_of_freedom: 4.0 },
+            scatter: ScatterPrior { standard_deviation: 0.03, degrees_of_freedom: 4.0 },
             odd_chance: 0.02,
             odd_least: 0.06,
             group_least: 0.08,
@@ -230,12 +229,16 @@ fn finish(
     shared: &[SharedPart],
     cfg: &PoolConfig,
 ) -> Pooled {
-    let pool = effects::pool(values, variances, cfg.scatter);
+    let pool = pool_logs(values, variances, cfg.scatter);
     let rate_m_per_s = exp(pool.mean);
-    let scatter_dof = values.len() as f64 - 1.0 + cfg.scatter.degrees_of_freedom;
+    let scatter_variance = pool.standard_error * pool.standard_error - pool.own_variance;
     let mut rate = Estimate::exact(rate_m_per_s)
-        .with(format!("{name}.between-drops"), rate_m_per_s * sqrt(pool.scatter), scatter_dof)
-        .with(format!("{name}.fits"), rate_m_per_s * sqrt(pool.own), own_dof.max(1.0));
+        .with(
+            format!("{name}.between-drops"),
+            rate_m_per_s * sqrt(scatter_variance.max(0.0)),
+            pool.degrees_of_freedom,
+        )
+        .with(format!("{name}.fits"), rate_m_per_s * sqrt(pool.own_variance), own_dof.max(1.0));
     for part in shared {
         let spread = match part.spread {
             SharedSpread::Speed(speed) => speed.get::<meter_per_second>(),
@@ -248,16 +251,19 @@ fn finish(
         Velocity::new::<meter_per_second>(rate_m_per_s * exp(-reach)),
         Velocity::new::<meter_per_second>(rate_m_per_s * exp(reach)),
     );
-    Pooled { rate, interval_95, drops_kept: values.len(), scatter_share: sqrt(pool.tau2) }
+    Pooled { rate, interval_95, drops_kept: values.len(), scatter_share: sqrt(pool.between_variance) }
 }
 
-/// The two-sided 95 % point of Student's t; the normal one above a million degrees of freedom.
+/// Pools logarithms of rates, the scatter between them partly as stated beforehand.
+fn pool_logs(values: &[f64], variances: &[f64], prior: ScatterPrior) -> random_effects::Pooled {
+    let between = Between::PauleMandelWith(prior);
+    random_effects::pool(values, variances, between, OfTheMean::HartungKnappAtLeastOne)
+        .expect("at least one rate, and a scatter that is stated")
+}
+
+/// The two-sided 95 % point of Student's t, for at least one degree of freedom.
 pub fn student_95(degrees_of_freedom: f64) -> f64 {
-    if degrees_of_freedom > 1e6 {
-        return 1.959_963_984_540_054;
-    }
-    let student = StudentsT::new(0.0, 1.0, degrees_of_freedom.max(1.0)).expect("positive degrees of freedom");
-    student.inverse_cdf(0.975)
+    coverage_factor(0.95, degrees_of_freedom.max(1.0))
 }
 
 #[cfg(test)]

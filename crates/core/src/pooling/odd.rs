@@ -10,8 +10,7 @@
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
-use super::PoolConfig;
-use super::effects::pool;
+use super::{PoolConfig, pool_logs};
 use crate::maths::sqrt;
 
 /// Indices of odd drops among values with variances, worst first.
@@ -24,9 +23,10 @@ pub(crate) fn odd(values: &[f64], variances: &[f64], cfg: &PoolConfig) -> Vec<us
             .map(|&i| {
                 let others =
                     |of: &[f64]| kept.iter().filter(|&&j| j != i).map(|&j| of[j]).collect::<Vec<f64>>();
-                let rest = pool(&others(values), &others(variances), cfg.scatter);
+                let rest = pool_logs(&others(values), &others(variances), cfg.scatter);
                 let difference = values[i] - rest.mean;
-                let t = difference.abs() / sqrt(variances[i] + rest.tau2 + rest.variance());
+                let t = difference.abs()
+                    / sqrt(variances[i] + rest.between_variance + rest.standard_error.powi(2));
                 let free = kept.len() as f64 - 2.0 + cfg.scatter.degrees_of_freedom;
                 (chance_beyond(t, free) * kept.len() as f64, difference.abs(), i)
             })
@@ -68,7 +68,7 @@ pub(crate) fn groups(
     let ((slow, slow2), (fast, fast2)) = (squares(&order[..cut]), squares(&order[cut..]));
     let nu = cfg.scatter.degrees_of_freedom;
     let own = variances.iter().sum::<f64>() / k as f64;
-    let stated = cfg.scatter.relative.powi(2) + own;
+    let stated = cfg.scatter.standard_deviation.powi(2) + own;
     let within = (nu * stated + slow2 + fast2) / (nu + k as f64 - 2.0);
     let of_difference = within * (1.0 / cut as f64 + 1.0 / (k - cut) as f64);
     let gap = values[order[cut]] - values[order[cut - 1]];

@@ -175,7 +175,7 @@ fn defaults(ledger: &Ledger) -> Vec<String> {
     let prior: ScatterPrior = silkfall_core::pooling::PoolConfig::default().scatter;
     let mut said = vec![format!(
         "Drops of one configuration are taken to scatter by {:.0} % beforehand, which counts like {:.0} drops.",
-        prior.relative * 100.0,
+        prior.standard_deviation * 100.0,
         prior.degrees_of_freedom
     )];
     let assumed = |name: &str| {

@@ -16,7 +16,7 @@ pub(super) fn said(project: &Project, ledger: &Ledger) -> Vec<String> {
         let prior = PoolConfig::default().scatter;
         said.push(format!(
             "Drops of one test are taken to scatter by {} beforehand.",
-            percent(prior.relative)
+            percent(prior.standard_deviation)
         ));
     }
     let assumed = |key: &str| {

@@ -472,7 +472,7 @@ fn stated_rate(
     let sd = if sd > 0.0 {
         sd
     } else {
-        let prior = silkfall_core::pooling::PoolConfig::default().scatter.relative;
+        let prior = silkfall_core::pooling::PoolConfig::default().scatter.standard_deviation;
         stated.distribution = Distribution::Normal { sd: si * prior };
         stated.trust = Trust::Assumed(format!("no ± is stated, {:.0} % as for one drop", prior * 100.0));
         si * prior

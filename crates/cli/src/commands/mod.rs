@@ -3,6 +3,7 @@
 mod explain;
 mod reduce;
 mod steps;
+mod sums;
 
 use silkfall_core::quantity::System;
 use silkfall_sheet::Outcome;
@@ -18,6 +19,8 @@ pub fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         None => steps::run(),
         Some(Command::Explain { code }) => explain::run(code.as_deref()),
         Some(Command::Reduce(reduce)) => reduce::run(reduce, system(arguments)),
+        Some(Command::Size(size)) => sums::size(size, system(arguments)),
+        Some(Command::Rate(rate)) => sums::rate(rate, system(arguments)),
         _ => unreachable!(),
     }
 }

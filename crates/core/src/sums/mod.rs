@@ -84,7 +84,7 @@ pub fn size(common: &Common, rate: Velocity) -> Result<Size, Finding> {
     let (ratio, mut findings) = ratio(common)?;
     let reference = maths::sqrt(numbers.eight_weights() / (numbers.pi_rho_c() * rate * rate));
     let expr = (num(8.0) * sym("m") * sym("g")
-        / (num(std::f64::consts::PI) * sym("rho") * sym("v") * sym("v") * sym("C_D")))
+        / (num(std::f64::consts::PI) * sym("rho") * sym("v").pow(2.0) * sym("C_D")))
     .root();
     let mut inputs = numbers.inputs();
     inputs.push(input("v", "descent rate", rate, Kind::Speed, Trust::Given));
@@ -165,7 +165,7 @@ pub fn rate(common: &Common, diameter: Length) -> Result<Rate, Finding> {
         si: at(ratio.middle()),
         kind: Kind::Speed,
         expr: (num(8.0) * sym("m") * sym("g")
-            / (num(std::f64::consts::PI) * sym("rho") * sym("D_r") * sym("D_r") * sym("C_D")))
+            / (num(std::f64::consts::PI) * sym("rho") * sym("D_r").pow(2.0) * sym("C_D")))
         .root(),
         inputs,
         source: steady(),

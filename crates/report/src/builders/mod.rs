@@ -2,5 +2,7 @@
 
 mod reduction;
 mod shared;
+mod sums;
 
 pub use reduction::reduction_document;
+pub use sums::{rate_document, size_document};

@@ -9,9 +9,11 @@
 mod common;
 mod reduction;
 mod sheet;
+mod sums;
 
 pub use reduction::{ReductionJson, reduction_json};
 pub use sheet::{SheetJson, assess_schema, sheet_json};
+pub use sums::{RateJson, SizeJson, rate_json, size_json};
 
 use serde_json::Value;
 

@@ -86,7 +86,7 @@ impl TimeForm {
 
 /// The same stamp in seconds.
 #[inline]
-fn in_seconds(e: Exact, unit: Unit) -> Option<Exact> {
+pub(crate) fn in_seconds(e: Exact, unit: Unit) -> Option<Exact> {
     Some(match unit {
         Unit::Millisecond => Exact { decimals: e.decimals + 3, ..e },
         Unit::Microsecond => Exact { decimals: e.decimals + 6, ..e },

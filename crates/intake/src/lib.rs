@@ -17,6 +17,7 @@ mod look;
 mod notes;
 mod number;
 mod options;
+mod row;
 mod rows;
 mod series;
 mod shape;
@@ -39,7 +40,8 @@ pub use units::{Means, Unit};
 use columns::Chosen;
 use encoding::{NotText, Text};
 use notes::Notes;
-use rows::{Part, Plan, Temperature};
+use row::{Plan, Temperature};
+use rows::Samples;
 use series::Series;
 use shape::{Shape, Unclear};
 use sheets::{NoSheet, Sheet};
@@ -83,13 +85,13 @@ fn read_text(
     let shape = shape(&text, if sheet.is_some() { &tabs } else { wanted }, notes)?;
     let chosen = columns::choose(&shape, wanted, notes)?;
     let plan = plan(&shape, &chosen);
-    let part = rows::extract(&text.bytes[shape.start..], shape.first_line, &plan, notes);
-    let lines = part.lines;
-    if part.time.is_empty() {
+    let samples = rows::extract(&text.bytes[shape.start..], shape.first_line, &plan, notes);
+    let lines = samples.lines;
+    if samples.time.is_empty() {
         notes.say(Code::LogEmpty, None, 0, "no row could be used".to_owned(), None);
         return None;
     }
-    let recording = recording(name, part, &chosen, notes);
+    let recording = recording(name, samples, &chosen, notes);
     let understood =
         Understood::new(sheet.as_ref().map(|s| s.name.clone()), &text, &shape, chosen, lines, &recording);
     Some((recording, understood))
@@ -248,15 +250,11 @@ fn plan(shape: &Shape, chosen: &Chosen) -> Plan {
     }
 }
 
-fn recording(name: &str, mut part: Part, chosen: &Chosen, notes: &mut Notes) -> Recording {
-    if let TimeForm::Rows { hertz } = chosen.form {
-        let first = part.time[0];
-        part.time.iter_mut().for_each(|row| *row = (*row - first) / hertz);
-    }
-    let rows = RowMap(std::mem::take(&mut part.runs));
+fn recording(name: &str, samples: Samples, chosen: &Chosen, notes: &mut Notes) -> Recording {
+    let rows = RowMap(samples.runs);
     let series = Series {
-        time: &part.time,
-        value: &part.value,
+        time: &samples.time,
+        value: &samples.value,
         rows: &rows,
         form: chosen.form,
         means: chosen.unit.means(),
@@ -264,16 +262,16 @@ fn recording(name: &str, mut part: Part, chosen: &Chosen, notes: &mut Notes) -> 
         value_column: chosen.value as u64 + 1,
     };
     series.stuck(notes);
-    if part.rising {
+    if samples.rising {
         series.gaps(series.time, &[0], None, notes);
-        let temperature = chosen.temperature.map(|_| Arc::from(part.temperature));
-        return recording_of(name, part.time.into(), part.value.into(), temperature, vec![0], rows, chosen);
+        let temperature = chosen.temperature.map(|_| Arc::from(samples.temperature));
+        return recording_of(name, samples.time, samples.value, temperature, vec![0], rows, chosen);
     }
     let mended = series.mend(notes);
     series.gaps(&mended.time, &mended.segments, Some(&mended.keep), notes);
-    let value = mended.keep.iter().map(|&at| part.value[at]).collect();
+    let value = mended.keep.iter().map(|&at| samples.value[at]).collect();
     let temperature =
-        chosen.temperature.map(|_| mended.keep.iter().map(|&at| part.temperature[at]).collect());
+        chosen.temperature.map(|_| mended.keep.iter().map(|&at| samples.temperature[at]).collect());
     let kept = kept_rows(&rows, &mended.keep);
     recording_of(name, mended.time.into(), value, temperature, mended.segments, kept, chosen)
 }

@@ -47,54 +47,61 @@ pub(crate) fn power_of_ten(n: u32) -> f64 {
 /// The exact value of a plain decimal (sign, digits, mark, digits) of at most 18 digits.
 #[inline]
 pub(crate) fn exact(cell: &[u8], mark: Decimal) -> Option<Exact> {
-    let (negative, digits) = match cell {
-        [b'-', rest @ ..] => (true, rest),
-        [b'+', rest @ ..] => (false, rest),
-        _ => (false, cell),
-    };
-    if digits.is_empty() || digits.len() > 19 {
-        return None;
-    }
+    exact_start(cell, mark).filter(|(_, length)| *length == cell.len()).map(|(number, _)| number)
+}
+
+/// The plain decimal that a text begins with, and its length.
+#[inline]
+pub(crate) fn exact_start(text: &[u8], mark: Decimal) -> Option<(Exact, usize)> {
     let mark = mark.byte();
+    let negative = text.first() == Some(&b'-');
+    let sign = usize::from(negative || text.first() == Some(&b'+'));
     let mut mantissa: u64 = 0;
-    let mut at = 0;
-    while at < digits.len() {
-        let digit = digits[at].wrapping_sub(b'0');
-        if digit > 9 {
-            break;
-        }
-        mantissa = mantissa * 10 + u64::from(digit);
-        at += 1;
-    }
-    let mut decimals = 0;
-    if at < digits.len() {
-        if digits[at] != mark || digits.len() == 1 {
-            return None;
-        }
-        for &byte in &digits[at + 1..] {
-            let digit = byte.wrapping_sub(b'0');
+    let mut at = sign;
+    // Nineteen digits cannot overflow 64 bits; more than eighteen are not taken below.
+    let last = text.len().min(sign + 20);
+    let digits = |mantissa: &mut u64, at: &mut usize| {
+        while *at < last {
+            let digit = text[*at].wrapping_sub(b'0');
             if digit > 9 {
-                return None;
+                break;
             }
-            mantissa = mantissa * 10 + u64::from(digit);
+            *mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
+            *at += 1;
         }
-        decimals = (digits.len() - at - 1) as u32;
-    } else if digits.len() == 19 {
+    };
+    digits(&mut mantissa, &mut at);
+    let whole = at - sign;
+    let mut decimals = 0;
+    if text.get(at) == Some(&mark) {
+        at += 1;
+        let from = at;
+        digits(&mut mantissa, &mut at);
+        decimals = at - from;
+    }
+    if whole + decimals == 0 || whole + decimals > 18 {
         return None;
     }
-    let mantissa = mantissa as i64; // at most 18 digits, below 2^63
-    Some(Exact { mantissa: if negative { -mantissa } else { mantissa }, decimals })
+    let mantissa = mantissa as i64;
+    Some((Exact { mantissa: if negative { -mantissa } else { mantissa }, decimals: decimals as u32 }, at))
+}
+
+/// The nearest `f64` to an exact number whose text begins with `text`; `None` where one division is not enough.
+#[inline]
+pub(crate) fn nearest(e: Exact, text: &[u8]) -> Option<f64> {
+    if e.mantissa == 0 {
+        // The sign of zero is kept, as `str::parse` keeps it.
+        return Some(if text.first() == Some(&b'-') { -0.0 } else { 0.0 });
+    }
+    (e.mantissa.unsigned_abs() < 1 << 53).then(|| e.mantissa as f64 / POWERS[e.decimals as usize])
 }
 
 /// The number in a cell without blanks around it, or `None` if it is not one finite number.
 #[inline]
 pub(crate) fn parse(cell: &[u8], mark: Decimal) -> Option<f64> {
-    match exact(cell, mark) {
-        // "-0" must keep its sign bit, as `str::parse` does; it goes the slow way.
-        Some(e) if e.mantissa.unsigned_abs() < 1 << 53 && e.mantissa != 0 => {
-            Some(e.mantissa as f64 / POWERS[e.decimals as usize])
-        }
-        _ => parse_any(cell, mark),
+    match exact(cell, mark).and_then(|e| nearest(e, cell)) {
+        Some(x) => Some(x),
+        None => parse_any(cell, mark),
     }
 }
 

@@ -1,64 +1,51 @@
 //! Lines to samples, in parallel and in order.
 //!
 //! The text is cut at line ends into chunks of fixed size, so that their number does not depend on the number of
-//! threads; each chunk is read on its own and the parts are joined in order. Times are subtracted from the first
-//! sample's exactly. Lines with quotes are split by the automaton of the `csv` crate; a property test holds both ways
-//! of splitting to the same bits. A quoted cell ends with its line.
+//! threads. Lines are counted first, so that each chunk writes its samples where they belong, and nothing is copied
+//! unless lines gave no sample. Times are subtracted from the first sample's exactly.
 
-use crate::clock::{self, TimeForm};
+use crate::clock;
 use crate::look::short;
 use crate::notes::Notes;
-use crate::number::{self, Decimal, Exact};
-use crate::shape::{Delimiter, is_blank};
+use crate::number::{self, Exact};
+use crate::row::{Cells, Judged, NO_STAMP, Plan, Quoted, trim};
 use crate::units::Means;
 use rayon::prelude::*;
 use silkfall_core::finding::Code;
+use std::sync::Arc;
 
 /// Bytes of a chunk: large enough to keep two cores busy, small enough that a day at 100 Hz makes dozens.
 const CHUNK: usize = 1 << 22;
 
-/// What to take from a row.
-#[derive(Clone, Debug)]
-pub(crate) struct Plan {
-    pub delimiter: Delimiter,
-    pub decimal: Decimal,
-    pub width: usize,
-    pub time: Option<usize>,
-    pub form: TimeForm,
-    pub value: usize,
-    pub means: Means,
-    /// SI value of a difference of one of the value's unit.
-    pub factor: f64,
-    pub temperature: Option<Temperature>,
-    /// Header names of the time and value columns, to know the header when it comes again.
-    pub names: Option<(String, String)>,
-    /// Titles of the columns for messages.
-    pub titles: Vec<String>,
-}
-
-/// The temperature column: kelvin = x · factor + zero.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Temperature {
-    pub at: usize,
-    pub factor: f64,
-    pub zero: f64,
-}
-
-/// Samples as read, nothing mended; one run of line numbers after the other.
-#[derive(Debug, Default)]
-pub(crate) struct Part {
-    /// Seconds from the first sample; row numbers where rows are the clock.
-    pub time: Vec<f64>,
+/// Samples as read, nothing mended.
+#[derive(Debug)]
+pub(crate) struct Samples {
+    /// Seconds from the first sample.
+    pub time: Arc<[f64]>,
     /// Metres or pascals.
-    pub value: Vec<f64>,
+    pub value: Arc<[f64]>,
+    /// Kelvin; empty without a temperature column.
     pub temperature: Vec<Option<f64>>,
     /// (first sample, its line), each run one line a sample.
     pub runs: Vec<(usize, u64)>,
+    /// Lines up to the end of the text.
     pub lines: u64,
-    rows: u64,
-    clocked_by_rows: bool,
     /// Whether every time is above the one before it.
     pub rising: bool,
+}
+
+/// What a chunk gave besides times and values.
+#[derive(Debug, Default)]
+struct Part {
+    samples: usize,
+    lines: u64,
+    rows: u64,
+    /// Whether its times rise, its first time and its last.
+    rising: bool,
+    first: f64,
+    last: f64,
+    temperature: Vec<Option<f64>>,
+    runs: Vec<(usize, u64)>,
     troubles: Vec<Trouble>,
 }
 
@@ -72,198 +59,175 @@ struct Trouble {
     cell: String,
 }
 
-/// The wanted cells of a row and how many there were.
-struct Cells<'a> {
-    count: usize,
-    /// Whether a cell beyond the usual width holds anything.
-    surplus: bool,
-    time: &'a [u8],
-    value: &'a [u8],
-    temperature: &'a [u8],
+/// A chunk being read, with room for one sample a line.
+struct Reader<'p, 't> {
+    plan: &'p Plan,
+    origin: Exact,
+    time: &'t mut [f64],
+    value: &'t mut [f64],
+    part: Part,
 }
 
-enum Judged {
-    Sample {
-        stamp: Exact,
-        value: f64,
-        temperature: Option<f64>,
-    },
-    /// The row as a whole (column 0) or one of its cells (from 1) cannot be used.
-    Trouble {
-        code: Code,
-        column: usize,
-    },
-}
-
-const NO_STAMP: Exact = Exact { mantissa: 0, decimals: 0 };
-
-impl Plan {
+impl Reader<'_, '_> {
     #[inline]
-    fn judge(&self, cells: &Cells<'_>) -> Judged {
-        if cells.count != self.width && self.wrong_width(cells) {
-            return Judged::Trouble { code: Code::LogRowLength, column: 0 };
-        }
-        let stamp = match self.time {
-            Some(at) => match self.form.stamp(cells.time, self.decimal) {
-                Some(stamp) => stamp,
-                None => return self.unusable(cells, cells.time, at),
-            },
-            None => NO_STAMP,
-        };
-        let Some(written) = number::parse(cells.value, self.decimal) else {
-            return self.unusable(cells, cells.value, self.value);
-        };
-        let value = written * self.factor;
-        if !self.possible(value) {
-            return Judged::Trouble { code: Code::LogImpossibleValue, column: self.value + 1 };
-        }
-        let temperature = self.temperature.and_then(|t| {
-            let kelvin = number::parse(cells.temperature, self.decimal)? * t.factor + t.zero;
-            (150.0..400.0).contains(&kelvin).then_some(kelvin)
-        });
-        Judged::Sample { stamp, value, temperature }
-    }
-
-    /// A row is used in spite of its width where no cell can have slipped: blank cells too many at its end, or
-    /// cells missing behind the wanted ones. Its last cell may be cut, so it is not believed.
-    #[cold]
-    fn wrong_width(&self, cells: &Cells<'_>) -> bool {
-        let last = self.time.unwrap_or(0).max(self.value);
-        if cells.count > self.width {
-            cells.surplus
-        } else {
-            self.delimiter == Delimiter::Space || last + 1 >= cells.count
-        }
-    }
-
-    #[cold]
-    fn unusable(&self, cells: &Cells<'_>, cell: &[u8], at: usize) -> Judged {
-        let text = String::from_utf8_lossy(cell);
-        if let Some((time, value)) = &self.names
-            && cells.time == time.as_bytes()
-            && cells.value == value.as_bytes()
+    fn line(&mut self, line: &[u8], quoted: Option<&mut Quoted>) {
+        self.part.lines += 1;
+        if quoted.is_none()
+            && let Some((stamp, written)) = self.plan.quick(line)
+            && let Some(value) = self.plan.si(written)
         {
-            return Judged::Trouble { code: Code::LogHeaderRepeated, column: 0 };
-        }
-        let code = if is_blank(&text) { Code::LogBlankCell } else { Code::LogNotANumber };
-        Judged::Trouble { code, column: at + 1 }
-    }
-
-    /// Pressures of the atmosphere, heights that a recording on Earth can hold (m, from whatever zero).
-    #[inline]
-    fn possible(&self, value: f64) -> bool {
-        match self.means {
-            Means::Pressure => value > 0.0 && value <= 120_000.0,
-            _ => (-5_000.0..=120_000.0).contains(&value),
+            self.sample(stamp, value);
+            self.part.rows += 1;
+        } else if is_row(line) {
+            self.row(&self.plan.cells(line, quoted));
         }
     }
 
-    /// The wanted cells of a line.
-    #[inline]
-    fn cells<'a>(&self, line: &'a [u8], quoted: Option<&'a mut Quoted>) -> Cells<'a> {
-        let mut cells = Cells { count: 0, surplus: false, time: b"", value: b"", temperature: b"" };
-        if let Some(quoted) = quoted
-            && memchr::memchr(b'"', line).is_some()
-        {
-            for cell in quoted.split(line).filter(|c| self.delimiter != Delimiter::Space || !c.is_empty()) {
-                self.keep(&mut cells, cell);
-            }
-            return cells;
-        }
-        if self.delimiter == Delimiter::Space {
-            for cell in line.split(|b| matches!(b, b' ' | b'\t')).filter(|c| !c.is_empty()) {
-                self.keep(&mut cells, cell);
-            }
-            return cells;
-        }
-        let delimiter = self.delimiter.byte();
-        let mut from = 0;
-        for (at, &byte) in line.iter().enumerate() {
-            if byte == delimiter {
-                self.keep(&mut cells, &line[from..at]);
-                from = at + 1;
-            }
-        }
-        self.keep(&mut cells, &line[from..]);
-        cells
-    }
-
-    #[inline]
-    fn keep<'a>(&self, cells: &mut Cells<'a>, cell: &'a [u8]) {
-        let at = cells.count;
-        cells.count += 1;
-        if at == self.value {
-            cells.value = trim(cell);
-        } else if Some(at) == self.time {
-            cells.time = trim(cell);
-        } else if self.temperature.is_some_and(|t| t.at == at) {
-            cells.temperature = trim(cell);
-        } else if at >= self.width {
-            cells.surplus |= !trim(cell).is_empty();
-        }
-    }
-}
-
-#[inline]
-fn trim(cell: &[u8]) -> &[u8] {
-    match cell {
-        [first, .., last] if *first > b' ' && *last > b' ' => cell,
-        _ => cell.trim_ascii(),
-    }
-}
-
-impl Part {
-    #[inline]
-    fn take(&mut self, plan: &Plan, origin: Exact, line: u64, cells: &Cells<'_>) {
-        match plan.judge(cells) {
+    fn row(&mut self, cells: &Cells<'_>) {
+        match self.plan.judge(cells) {
             Judged::Sample { stamp, value, temperature } => {
-                let time = if plan.time.is_some() {
-                    clock::seconds_between(origin, stamp)
-                } else {
-                    self.rows as f64
-                };
-                let sample = self.time.len();
-                if self.runs.last().is_none_or(|&(first, at)| at + (sample - first) as u64 != line) {
-                    self.runs.push((sample, line));
-                }
-                self.rising &= self.time.last().is_none_or(|&before| time > before);
-                self.time.push(time);
-                self.value.push(value);
-                if plan.temperature.is_some() {
-                    self.temperature.push(temperature);
+                self.sample(stamp, value);
+                if self.plan.temperature.is_some() {
+                    self.part.temperature.push(temperature);
                 }
             }
-            Judged::Trouble { code, column } => self.trouble(plan, code, column, line, cells),
+            Judged::Trouble { code, column } => self.trouble(code, column, cells),
         }
-        self.rows += 1;
+        self.part.rows += 1;
+    }
+
+    #[inline]
+    fn sample(&mut self, stamp: Exact, value: f64) {
+        let part = &mut self.part;
+        let time = match self.plan.time {
+            Some(_) => clock::seconds_between(self.origin, stamp),
+            None => part.rows as f64,
+        };
+        let at = part.samples;
+        if part.runs.last().is_none_or(|&(first, line)| line + (at - first) as u64 != part.lines) {
+            part.runs.push((at, part.lines));
+        }
+        if at == 0 {
+            part.first = time;
+        } else {
+            part.rising &= time > part.last;
+        }
+        part.last = time;
+        self.time[at] = time;
+        self.value[at] = value;
+        part.samples += 1;
     }
 
     #[cold]
-    fn trouble(&mut self, plan: &Plan, code: Code, column: usize, line: u64, cells: &Cells<'_>) {
-        if let Some(known) = self.troubles.iter_mut().find(|t| t.code == code && t.column == column) {
+    fn trouble(&mut self, code: Code, column: usize, cells: &Cells<'_>) {
+        let known = &mut self.part.troubles;
+        if let Some(known) = known.iter_mut().find(|t| t.code == code && t.column == column) {
             known.count += 1;
             return;
         }
         let cell = match column.checked_sub(1) {
             None => cells.count.to_string(),
-            Some(at) if Some(at) == plan.time => String::from_utf8_lossy(cells.time).into_owned(),
+            Some(at) if Some(at) == self.plan.time => String::from_utf8_lossy(cells.time).into_owned(),
             Some(_) => String::from_utf8_lossy(cells.value).into_owned(),
         };
-        self.troubles.push(Trouble { code, column, count: 1, line, cell });
+        known.push(Trouble { code, column, count: 1, line: self.part.lines, cell });
     }
+}
 
-    /// Puts the samples of the next part behind these.
-    fn append(&mut self, mut next: Part) {
-        let samples = self.time.len();
-        if self.clocked_by_rows {
-            next.time.iter_mut().for_each(|row| *row += self.rows as f64);
+/// Reads the lines of `text`, the first of which is line `first_line` of the file. With rows as the clock, they
+/// come at `rows_hertz`.
+pub(crate) fn extract(text: &[u8], first_line: u64, plan: &Plan, notes: &mut Notes) -> Samples {
+    let text = without_cut_line(text, first_line, plan, notes);
+    let origin = first_stamp(text, plan).unwrap_or(NO_STAMP);
+    let chunks = chunks(text);
+    let counts: Vec<usize> = chunks.par_iter().map(|c| line_count(c)).collect();
+    let room: usize = counts.iter().sum();
+    let mut time: Arc<[f64]> = std::iter::repeat_n(0.0, room).collect();
+    let mut value: Arc<[f64]> = std::iter::repeat_n(0.0, room).collect();
+    let (times, values) = (own(&mut time), own(&mut value));
+    let parts: Vec<Part> = rooms(chunks, &counts, times, values)
+        .into_par_iter()
+        .map(|(chunk, time, value)| read_chunk(chunk, plan, origin, time, value))
+        .collect();
+    join(parts, &counts, first_line, plan, (time, value), notes)
+}
+
+/// The contents of vectors that were made here and are not shared yet.
+fn own(shared: &mut Arc<[f64]>) -> &mut [f64] {
+    Arc::get_mut(shared).expect("made here, not yet shared")
+}
+
+type Room<'t, 'v> = (&'t [u8], &'v mut [f64], &'v mut [f64]);
+
+/// Each chunk with its room for times and values.
+fn rooms<'t, 'v>(
+    chunks: Vec<&'t [u8]>,
+    counts: &[usize],
+    mut times: &'v mut [f64],
+    mut values: &'v mut [f64],
+) -> Vec<Room<'t, 'v>> {
+    let mut rooms = Vec::with_capacity(chunks.len());
+    for (chunk, &count) in chunks.into_iter().zip(counts) {
+        let (time, later_times) = times.split_at_mut(count);
+        let (value, later_values) = values.split_at_mut(count);
+        rooms.push((chunk, time, value));
+        (times, values) = (later_times, later_values);
+    }
+    rooms
+}
+
+/// Joins the parts in order: closes the holes that lines without sample left, and counts lines and rows on.
+fn join(
+    parts: Vec<Part>,
+    counts: &[usize],
+    first_line: u64,
+    plan: &Plan,
+    (mut time, mut value): (Arc<[f64]>, Arc<[f64]>),
+    notes: &mut Notes,
+) -> Samples {
+    let mut whole = Part { rising: true, lines: first_line - 1, ..Part::default() };
+    let (times, values) = (own(&mut time), own(&mut value));
+    let mut from = 0;
+    for (mut part, count) in parts.into_iter().zip(counts) {
+        let room = from..from + part.samples;
+        if plan.time.is_none() {
+            times[room.clone()].iter_mut().for_each(|row| *row += whole.rows as f64);
+            part.first += whole.rows as f64;
+            part.last += whole.rows as f64;
         }
-        self.rising &= next.rising && self.time.last().zip(next.time.first()).is_none_or(|(a, b)| b > a);
-        self.time.append(&mut next.time);
-        self.value.append(&mut next.value);
+        if from != whole.samples {
+            times.copy_within(room.clone(), whole.samples);
+            values.copy_within(room, whole.samples);
+        }
+        from += count;
+        whole.append(part);
+    }
+    if let crate::clock::TimeForm::Rows { hertz } = plan.form {
+        let first = times.first().copied().unwrap_or(0.0);
+        times[..whole.samples].iter_mut().for_each(|row| *row = (*row - first) / hertz);
+    }
+    if whole.samples < time.len() {
+        time = Arc::from(&time[..whole.samples]);
+        value = Arc::from(&value[..whole.samples]);
+    }
+    whole.tell(plan, notes);
+    let Part { temperature, runs, lines, rising, .. } = whole;
+    Samples { time, value, temperature, runs, lines, rising }
+}
+
+impl Part {
+    /// Counts the next part on behind this one.
+    fn append(&mut self, mut next: Part) {
+        if self.samples > 0 && next.samples > 0 {
+            self.rising &= next.first > self.last;
+        }
+        if next.samples > 0 {
+            self.rising &= next.rising;
+            self.last = next.last;
+        }
         self.temperature.append(&mut next.temperature);
         for (sample, line) in next.runs {
-            let (sample, line) = (sample + samples, line + self.lines);
+            let (sample, line) = (sample + self.samples, line + self.lines);
             if self.runs.last().is_none_or(|&(first, at)| at + (sample - first) as u64 != line) {
                 self.runs.push((sample, line));
             }
@@ -274,12 +238,9 @@ impl Part {
                 None => self.troubles.push(Trouble { line: trouble.line + self.lines, ..trouble }),
             }
         }
+        self.samples += next.samples;
         self.lines += next.lines;
         self.rows += next.rows;
-    }
-
-    fn new() -> Part {
-        Part { rising: true, ..Part::default() }
     }
 
     fn tell(&mut self, plan: &Plan, notes: &mut Notes) {
@@ -319,25 +280,6 @@ impl Part {
     }
 }
 
-/// Reads the lines of `text`, the first of which is line `first_line` of the file.
-pub(crate) fn extract(text: &[u8], first_line: u64, plan: &Plan, notes: &mut Notes) -> Part {
-    let text = without_cut_line(text, first_line, plan, notes);
-    let origin = first_stamp(text, plan).unwrap_or(NO_STAMP);
-    let mut whole = Part::new();
-    whole.lines = first_line - 1;
-    whole.clocked_by_rows = plan.time.is_none();
-    let parts: Vec<Part> =
-        chunks(text).into_par_iter().map(|chunk| read_chunk(chunk, plan, origin)).collect();
-    let count = parts.iter().map(|p| p.time.len()).sum();
-    whole.time.reserve_exact(count);
-    whole.value.reserve_exact(count);
-    for part in parts {
-        whole.append(part);
-    }
-    whole.tell(plan, notes);
-    whole
-}
-
 /// Pieces of about [`CHUNK`] bytes that end with lines.
 fn chunks(text: &[u8]) -> Vec<&[u8]> {
     let mut chunks = Vec::new();
@@ -350,6 +292,11 @@ fn chunks(text: &[u8]) -> Vec<&[u8]> {
     }
     chunks.push(rest);
     chunks
+}
+
+/// Lines of a chunk, the last of which may have no end.
+fn line_count(chunk: &[u8]) -> usize {
+    memchr::memchr_iter(b'\n', chunk).count() + usize::from(!chunk.is_empty() && !chunk.ends_with(b"\n"))
 }
 
 /// Lines without their ends; blank lines and comments are passed over by [`is_row`].
@@ -370,19 +317,14 @@ fn is_row(line: &[u8]) -> bool {
     }
 }
 
-fn read_chunk(chunk: &[u8], plan: &Plan, origin: Exact) -> Part {
-    let mut part = Part::new();
-    // A row has about so many bytes at least; what is reserved in vain is never touched.
-    part.time.reserve(chunk.len() / 12);
-    part.value.reserve(chunk.len() / 12);
+fn read_chunk(chunk: &[u8], plan: &Plan, origin: Exact, time: &mut [f64], value: &mut [f64]) -> Part {
+    let part = Part { rising: true, ..Part::default() };
+    let mut reader = Reader { plan, origin, time, value, part };
     let mut quoted = Quoted::of(chunk, plan.delimiter);
     for line in lines(chunk) {
-        part.lines += 1;
-        if is_row(line) {
-            part.take(plan, origin, part.lines, &plan.cells(line, quoted.as_mut()));
-        }
+        reader.line(line, quoted.as_mut());
     }
-    part
+    reader.part
 }
 
 fn first_stamp(text: &[u8], plan: &Plan) -> Option<Exact> {
@@ -391,39 +333,6 @@ fn first_stamp(text: &[u8], plan: &Plan) -> Option<Exact> {
         Judged::Sample { stamp, .. } => Some(stamp),
         Judged::Trouble { .. } => None,
     })
-}
-
-/// Splits single lines in which cells are quoted, with the automaton of the `csv` crate.
-struct Quoted {
-    reader: csv_core::Reader,
-    cells: Vec<u8>,
-    ends: Vec<usize>,
-}
-
-impl Quoted {
-    /// `None` for a text without quotes, which needs none of this.
-    fn of(text: &[u8], delimiter: Delimiter) -> Option<Quoted> {
-        memchr::memchr(b'"', text)?;
-        let reader = csv_core::ReaderBuilder::new().delimiter(delimiter.byte()).build();
-        Some(Quoted { reader, cells: Vec::new(), ends: Vec::new() })
-    }
-
-    /// The cells of one line.
-    fn split<'q>(&'q mut self, line: &[u8]) -> impl Iterator<Item = &'q [u8]> + use<'q> {
-        self.reader.reset();
-        self.cells.resize(line.len() + 1, 0);
-        self.ends.resize(line.len() + 2, 0);
-        let (_, _, wrote, ended) = self.reader.read_record(line, &mut self.cells, &mut self.ends);
-        // An empty input is the end of the line, and ends its last cell.
-        let (_, _, _, last) = self.reader.read_record(b"", &mut self.cells[wrote..], &mut self.ends[ended..]);
-        let mut from = 0;
-        let (cells, ends): (&'q [u8], &'q [usize]) = (&self.cells, &self.ends[..ended + last]);
-        ends.iter().map(move |&end| {
-            let cell = &cells[from..end];
-            from = end;
-            cell
-        })
-    }
 }
 
 /// Leaves out a last line that has no line end and looks cut: too few cells, or a last cell with fewer decimals
@@ -461,60 +370,95 @@ fn without_cut_line<'a>(text: &'a [u8], first_line: u64, plan: &Plan, notes: &mu
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::clock::TimeForm;
+    use crate::number::Decimal;
+    use crate::row::Temperature;
+    use crate::shape::Delimiter;
     use proptest::prelude::*;
 
-    fn plan(delimiter: Delimiter) -> Plan {
+    fn plan(temperature: Option<Temperature>) -> Plan {
         Plan {
-            delimiter,
+            delimiter: Delimiter::Semicolon,
             decimal: Decimal::Point,
             width: 3,
             time: Some(0),
-            form: TimeForm::Number(crate::units::Unit::Second),
+            form: TimeForm::Number(crate::units::Unit::Millisecond),
             value: 2,
             means: Means::Height,
             factor: 0.3048,
-            temperature: Some(Temperature { at: 1, factor: 1.0, zero: 273.15 }),
+            temperature,
             names: None,
             titles: vec!["column 1".into(), "column 2".into(), "column 3".into()],
         }
     }
 
+    fn read(text: &str, plan: &Plan) -> (Samples, String) {
+        let mut notes = Notes::new("x");
+        let samples = extract(text.as_bytes(), 1, plan, &mut notes);
+        (samples, format!("{:?}", notes.findings()))
+    }
+
     proptest! {
-        /// Independent leg: the `csv` crate splits the same text.
+        /// Independent leg: the `csv` crate splits the same rows, written with quotes. A temperature column switches the
+        /// quick way off, so that all three ways are compared.
         #[test]
-        fn the_plain_and_the_quoted_way_agree_bit_for_bit(
-            rows in prop::collection::vec(("[0-9]{1,6}(\\.[0-9]{0,6})?", "-?[0-9]{1,2}(\\.[0-9])?|", "-?[0-9]{1,4}(\\.[0-9]{1,9})?|x|"), 1..60),
+        fn all_ways_of_splitting_agree_bit_for_bit(
+            rows in prop::collection::vec(
+                ("[0-9]{1,12}(\\.[0-9]{0,6})?", "-?[0-9]{1,2}(\\.[0-9])?|", "-?[0-9]{1,4}(\\.[0-9]{0,20})?|x|-0| 5"),
+                1..60,
+            ),
             crlf in any::<bool>(),
         ) {
             let end = if crlf { "\r\n" } else { "\n" };
-            let text: String = rows.iter().map(|(t, c, h)| format!("{t};{c}; {h}{end}")).collect();
-            let quoted: String = rows.iter().map(|(t, c, h)| format!("\"{t}\";{c};\" {h}\"{end}")).collect();
-            let plan = plan(Delimiter::Semicolon);
-            let origin = first_stamp(text.as_bytes(), &plan);
-            prop_assert_eq!(origin, first_stamp(quoted.as_bytes(), &plan));
-            let a = read_chunk(text.as_bytes(), &plan, origin.unwrap_or(NO_STAMP));
-            let b = read_chunk(quoted.as_bytes(), &plan, origin.unwrap_or(NO_STAMP));
+            let text: String = rows.iter().map(|(t, c, h)| format!("{t};{c};{h}{end}")).collect();
+            let quoted: String = rows.iter().map(|(t, c, h)| format!("\"{t}\";{c};\"{h}\"{end}")).collect();
+            let split = plan(Some(Temperature { at: 1, factor: 1.0, zero: 273.15 }));
+            let (quick, told) = read(&text, &plan(None));
             let bits = |x: &[f64]| x.iter().map(|x| x.to_bits()).collect::<Vec<_>>();
-            prop_assert_eq!(bits(&a.time), bits(&b.time));
-            prop_assert_eq!(bits(&a.value), bits(&b.value));
-            prop_assert_eq!(&a.temperature, &b.temperature);
-            prop_assert_eq!(&a.runs, &b.runs);
-            prop_assert_eq!(a.lines, b.lines);
-            let troubles = |p: &Part| format!("{:?}", p.troubles);
-            prop_assert_eq!(troubles(&a), troubles(&b));
+            for (other, other_told) in [read(&text, &split), read(&quoted, &plan(None)), read(&quoted, &split)] {
+                prop_assert_eq!(bits(&quick.time), bits(&other.time));
+                prop_assert_eq!(bits(&quick.value), bits(&other.value));
+                prop_assert_eq!(&quick.runs, &other.runs);
+                prop_assert_eq!((quick.lines, quick.rising), (other.lines, other.rising));
+                prop_assert_eq!(&told, &other_told);
+            }
+            prop_assert_eq!(read(&text, &split).0.temperature, read(&quoted, &split).0.temperature);
         }
     }
 
     #[test]
-    fn chunks_hold_every_line_once_and_join_to_the_same() {
-        let text: String = (0..900_000).map(|n| format!("{}.25,,{}\n", n, n % 500)).collect();
+    fn chunks_hold_every_line_once_and_leave_no_hole() {
+        let line =
+            |n: u64| if n % 100_000 == 7 { "# note\n".to_owned() } else { format!("{n}.25;;{}\n", n % 500) };
+        let text: String = (0..900_000).map(line).collect();
         assert!(chunks(text.as_bytes()).len() > 2);
-        let plan = plan(Delimiter::Comma);
-        let whole = read_chunk(text.as_bytes(), &plan, NO_STAMP);
-        let joined = extract(text.as_bytes(), 1, &plan, &mut Notes::new("x"));
-        assert_eq!((joined.time.len(), joined.lines, joined.rising), (900_000, 900_000, true));
-        assert_eq!(joined.runs, whole.runs);
-        assert_eq!(joined.value, whole.value);
-        assert!(joined.time.iter().zip(&whole.time).all(|(a, b)| (a - (b - 0.25)).abs() < 1e-9));
+        let (samples, told) = read(&text, &plan(None));
+        assert_eq!(
+            (samples.time.len(), samples.lines, samples.rising, told.as_str()),
+            (899_991, 900_000, true, "[]")
+        );
+        assert_eq!(samples.runs.len(), 10);
+        let rows = silkfall_core::recording::RowMap(samples.runs);
+        for at in [0, 6, 7, 400_000, 899_990] {
+            let n = rows.line_of(at).unwrap() - 1;
+            assert_eq!(samples.time[at].to_bits(), (n as f64 / 1000.0).to_bits());
+            assert_eq!(samples.value[at].to_bits(), ((n % 500) as f64 * 0.3048).to_bits());
+        }
+    }
+
+    #[test]
+    fn rows_are_counted_on_across_chunks() {
+        let text: String =
+            (0..900_000).map(|n| if n == 3 { "x\n".to_owned() } else { "1000.125\n".to_owned() }).collect();
+        let plan =
+            Plan { width: 1, time: None, value: 0, form: TimeForm::Rows { hertz: 100.0 }, ..plan(None) };
+        let (samples, _) = read(&text, &plan);
+        assert!(chunks(text.as_bytes()).len() > 1);
+        assert_eq!(samples.time.len(), 899_999);
+        assert_eq!(
+            samples.time[899_998].to_bits(),
+            8_999.99f64.to_bits(),
+            "the row that is no number takes its time"
+        );
     }
 }

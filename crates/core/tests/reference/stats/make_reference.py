@@ -29,7 +29,7 @@ write("longley.csv", "employed,deflator,gnp,unemployed,armed_forces,population,y
 
 probabilities = [1e-12, 1e-6, 0.001, 0.025, 0.05, 0.2, 0.3, 0.45, 0.5, 0.6, 0.75, 0.9, 0.95, 0.975, 0.995, 0.9999]
 rows = [["normal", p, 0, 0, stats.norm.ppf(p)] for p in probabilities]
-for dof in [1, 2, 2.5, 3, 4, 9, 16.75, 30, 200, 1e5]:
+for dof in [0.5, 1, 1.5, 2, 2.5, 3, 4, 9, 16.75, 30, 200, 1e5]:
     rows += [["t", p, dof, 0, stats.t.ppf(p, dof)] for p in probabilities if p != 0.5]
 for a, b in [(0.5, 0.5), (1, 1), (2, 5), (30, 3), (970, 31), (59, 1), (99501, 500)]:
     rows += [["beta", p, a, b, stats.beta.ppf(p, a, b)] for p in probabilities[2:]]

@@ -1,5 +1,6 @@
 //! Checks of core against published numbers and independent programs; all of them stand in docs/CHECKS.md.
 
 mod air;
+mod drag;
 mod height;
 mod stats;

@@ -23,7 +23,7 @@ pub use reduction::{
     ReducedRecording, Reduction, Trace, TraceLine,
 };
 pub use sheet::{
-    CandidateCase, CandidateSheet, CaseSheet, Choice, DragSheet, Effort, Factor, Falls, FallsItem, FullSize,
+    AtMedians,    CandidateCase, CandidateSheet, CaseSheet, Choice, DragSheet, Effort, Factor, Falls, FallsItem, FullSize,
     LimitSheet, NotToldApart, PartSheet, Residual, RestsOn, Reynolds, SessionSheet, Sheet, Step, Tally,
     TestSheet, Unknown,
 };

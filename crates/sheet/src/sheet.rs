@@ -227,6 +227,8 @@ pub struct CaseSheet {
     pub rate_quantiles: Vec<(String, Number)>,
     /// Energy of the descent at the ground: the median, and where 95 of 100 flights lie.
     pub energy: Option<Number>,
+    /// Drag area, rate and energy at the median inputs, by closed form.
+    pub at_medians: Option<AtMedians>,
     /// Canopy size (nominal diameter) that would just meet the limit with the wanted share.
     pub size_wanted: Option<Number>,
     /// Each limit stated for it, with its verdict.
@@ -237,6 +239,17 @@ pub struct CaseSheet {
     pub governs: bool,
     /// What is missing, where it could not be worked.
     pub missing: Option<String>,
+}
+
+/// A case worked by hand: all inputs at their medians.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AtMedians {
+    /// All that brakes.
+    pub drag_area: Number,
+    /// Descent rate.
+    pub rate: Number,
+    /// Energy at the ground.
+    pub energy: Number,
 }
 
 /// A limit and how it is kept.

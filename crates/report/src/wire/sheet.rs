@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use silkfall_core::ledger::{Distribution, Entry, LedgerId, Sharing};
 use silkfall_sheet::{
-    CandidateCase, CandidateSheet, CaseSheet, DragSheet, Effort, Factor, Falls, FallsItem, FullSize,
+    AtMedians,    CandidateCase, CandidateSheet, CaseSheet, DragSheet, Effort, Factor, Falls, FallsItem, FullSize,
     LimitSheet, NotToldApart, PartSheet, Residual, RestsOn, Reynolds, SessionSheet, Sheet, TestSheet,
     Unknown,
 };
@@ -301,6 +301,8 @@ struct CaseJson {
     rate: Option<NumberJson>,
     rate_quantiles: BTreeMap<String, NumberJson>,
     energy: Option<NumberJson>,
+    /// Everything at its median, by closed form.
+    at_medians: Option<AtMediansJson>,
     size_wanted: Option<NumberJson>,
     limits: Vec<LimitJson>,
     /// `meets`, `misses`, `undecided` or `not judged`.
@@ -319,11 +321,29 @@ impl From<&CaseSheet> for CaseJson {
             rate: number(&case.rate),
             rate_quantiles: case.rate_quantiles.iter().map(|(name, n)| (name.clone(), n.into())).collect(),
             energy: number(&case.energy),
+            at_medians: case.at_medians.as_ref().map(AtMediansJson::from),
             size_wanted: number(&case.size_wanted),
             limits: each(&case.limits),
             verdict: case.verdict.word(),
             governs: case.governs,
             missing: case.missing.clone(),
+        }
+    }
+}
+
+#[derive(Serialize, JsonSchema)]
+struct AtMediansJson {
+    drag_area: NumberJson,
+    rate: NumberJson,
+    energy: NumberJson,
+}
+
+impl From<&AtMedians> for AtMediansJson {
+    fn from(at: &AtMedians) -> Self {
+        AtMediansJson {
+            drag_area: (&at.drag_area).into(),
+            rate: (&at.rate).into(),
+            energy: (&at.energy).into(),
         }
     }
 }

@@ -88,6 +88,11 @@ impl Sets {
         self.model.iter().map(|(_, fitted)| fitted).chain(&self.real)
     }
 
+    /// The set whose cluster factors and body carry over: the model's, else the real thing's.
+    pub fn carrying(&self) -> Option<&silkfall_core::drag::Drag> {
+        self.all().map(|fitted| &fitted.drag).next()
+    }
+
     /// Both sets in one list.
     fn sheet(&self) -> Option<DragSheet> {
         self.all().map(|fitted| fitted.sheet.clone()).reduce(|mut all, more| {

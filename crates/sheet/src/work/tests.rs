@@ -5,7 +5,7 @@
 //! own is referred to the test's mass by v √(m/m_drop), which is exact for a steady fall.
 
 use silkfall_core::air::Reading;
-use silkfall_core::derivation::{Expr, NumberId, sym};
+use silkfall_core::derivation::{Expr, How, NumberId, sym};
 use silkfall_core::drag::{self, Below, Canopy, Configuration, TestArea};
 use silkfall_core::finding::{Code, Subject};
 use silkfall_core::height;
@@ -562,4 +562,9 @@ fn what(test: &Test, project: &Project) -> String {
         None => "the real thing".to_owned(),
     };
     format!("{canopies} and {below}, {of}")
+}
+
+/// How a number came about that no closed form gives.
+pub(crate) fn fit(procedure: &str, data: String, count: usize) -> How {
+    How::Fit { procedure: procedure.to_owned(), data, count }
 }

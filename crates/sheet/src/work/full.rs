@@ -1,0 +1,322 @@
+//! A part at full size: cluster factors, what the body adds, the drag area of each offer's canopy, the air and masses.
+//!
+//! The transfer itself is core's ([`silkfall_core::full_size`]). Here it is settled what carries over from which test: a
+//! test of the real canopy before a scale copy before the offer's own coefficient; the geometry of model and full size
+//! as ratios, so that each mismatch adds its stated doubt.
+
+use std::collections::BTreeMap;
+
+use silkfall_core::cases::{Failures, Load, SHARED_CAUSE};
+use silkfall_core::drag::{Drag, Factor, Known as DragKnown};
+use silkfall_core::finding::{Finding, Subject};
+use silkfall_core::full_size::{
+    self, BodyShape, BodySource, FullCanopy, Geometry, Offer, StatedCoefficient, bare_body, body_under,
+    canopy_of_offer, canopy_of_real_test, canopy_of_scale_copy, cluster_factors,
+};
+use silkfall_core::ledger::{Distribution, Entry, Estimate, LedgerId, Sharing, Trust};
+use silkfall_core::maths::{ln, sqrt};
+use silkfall_core::pooling::PoolConfig;
+use silkfall_core::quantity::Length;
+use silkfall_core::shapes::{Reference, Shape, diameter_ratio};
+use silkfall_project::Project;
+use silkfall_project::offers::Offer as ProjectOffer;
+use silkfall_project::project::{Body, Canopy, Part};
+use silkfall_project::value::Quantity;
+use silkfall_project::words::{BodyOn, BodyShape as Shaped, Hangs};
+use uom::si::length::meter;
+
+use super::notes::Notes;
+use super::part::Sets;
+use super::session::PlaceWorked;
+use super::tests::{TestWorked, entry, exact_or, kind_of};
+
+/// Chance that one canopy stays shut where the project says nothing: a judgement of ours.
+const STAYS_SHUT: f64 = 0.01;
+/// Drag of a canopy that is out but not filled over that of the filled one, and its doubt in ln: judgements of ours.
+const UNFILLED: (f64, f64) = (0.1, 0.5);
+
+/// What a part is worked with at full size.
+pub(super) struct Full {
+    /// Mass, air, clusters and body; `None` where the mass is not known.
+    pub load: Option<Load>,
+    /// One canopy of each offer, or why there is none.
+    pub canopies: BTreeMap<String, Result<FullCanopy, Finding>>,
+    /// ln of full over model length; 0 without a model.
+    pub ln_scale: Estimate,
+    pub notes: Notes,
+}
+
+/// What full size is worked from.
+pub(super) struct From<'a> {
+    pub part: &'a Part,
+    pub project: &'a Project,
+    pub site: &'a PlaceWorked,
+    pub tests: &'a [&'a TestWorked],
+    pub sets: &'a Sets,
+    /// Offers in the order of the project.
+    pub offers: &'a [Offer],
+    /// The offer that geometry is compared for.
+    pub meant: Option<&'a Offer>,
+    /// The largest count asked for.
+    pub up_to: usize,
+}
+
+impl From<'_> {
+    pub fn work(&self) -> Full {
+        let mut notes = Notes::default();
+        let ln_scale = self.ln_scale(&mut notes);
+        let model = self.model_geometry();
+        let meant = self.geometry_of(self.meant);
+        let drag = self.sets.carrying();
+        let (of_cluster, of_body) = match &self.sets.model {
+            Some(_) => (full_size::cluster_mismatches(&model, &meant), full_size::body_mismatches(&model, &meant)),
+            None => (Vec::new(), Vec::new()),
+        };
+        let clusters = cluster_factors(drag, &of_cluster, self.up_to, &mut notes.ledger);
+        let source = BodySource {
+            part: &self.part.name.value,
+            drag,
+            ln_scale: &ln_scale,
+            mismatches: &of_body,
+            shape: body_shape(&self.part.body),
+        };
+        let under = body_under(&source, clusters.len(), &mut notes.ledger);
+        let ln_bare = bare_body(&source, &mut notes.ledger);
+        let load = self.mass(&mut notes).map(|mass_kg| Load {
+            part: self.part.name.value.clone(),
+            mass_kg,
+            density_kg_per_m3: self.site.density_kg_per_m3.clone(),
+            gravity: self.site.gravity,
+            ln_flight_scatter: self.flight_scatter(&mut notes),
+            clusters,
+            under,
+            ln_bare,
+            ln_unfilled_share: self.unfilled(&mut notes),
+            failures: self.failures(),
+        });
+        let canopies = self
+            .offers
+            .iter()
+            .map(|offer| (offer.name.clone(), self.canopy(offer, &ln_scale, &mut notes)))
+            .collect();
+        Full { load, canopies, ln_scale, notes }
+    }
+
+    /// ln of full over model length, with the doubt of the model's stated scale.
+    fn ln_scale(&self, notes: &mut Notes) -> Estimate {
+        let stated = self.sets.model.as_ref().and_then(|(name, _)| {
+            let model = self.project.model(name)?;
+            Some((name, model.scale.given()?))
+        });
+        let Some((name, scale)) = stated else { return Estimate::exact(0.0) };
+        let id = LedgerId(format!("model.{name}.scale"));
+        notes.enter(&id, entry("scale of the model".to_owned(), scale));
+        exact_or(-ln(scale.si()), id, scale.standard_uncertainty_si() / scale.si())
+    }
+
+    /// All that comes down but its canopies; it differs from flight to flight.
+    fn mass(&self, notes: &mut Notes) -> Option<Estimate> {
+        let mass = self.part.mass.given()?;
+        let id = LedgerId(format!("part.{}.mass", self.part.name.value));
+        let entered = Entry {
+            sharing: Sharing::Flight,
+            ..entry(format!("mass of {} without canopies", self.part.name.value), mass)
+        };
+        notes.enter(&id, entered);
+        Some(exact_or(mass.si(), id, mass.standard_uncertainty_si()))
+    }
+
+    /// What differs from flight to flight beside mass and day: the scatter between drops of the tests.
+    fn flight_scatter(&self, notes: &mut Notes) -> Estimate {
+        let id = LedgerId(format!("part.{}.flight-scatter", self.part.name.value));
+        let found: Vec<f64> =
+            self.tests.iter().filter_map(|test| test.sheet.scatter.as_ref()).map(|scatter| scatter.si).collect();
+        let (sd, trust) = if found.is_empty() {
+            let prior = PoolConfig::default().scatter.relative;
+            (prior, Trust::Assumed("no test has several drops".to_owned()))
+        } else {
+            (sqrt(found.iter().map(|s| s * s).sum::<f64>() / found.len() as f64), Trust::Measured)
+        };
+        let meaning = "gusts and swing, from flight to flight".to_owned();
+        let distribution = Distribution::Normal { sd };
+        notes.enter(&id, Entry { meaning, value: 0.0, distribution, sharing: Sharing::Flight, trust });
+        exact_or(0.0, id, sd)
+    }
+
+    fn unfilled(&self, notes: &mut Notes) -> Estimate {
+        let id = LedgerId(format!("part.{}.unfilled", self.part.name.value));
+        let (share, sd_log) = UNFILLED;
+        let entered = Entry {
+            meaning: "drag of a canopy that is out but not filled, over the filled one's".to_owned(),
+            value: share,
+            distribution: Distribution::LogNormal { sd_log },
+            sharing: Sharing::Flight,
+            trust: Trust::Assumed("a tenth, within a factor of two, a judgement of ours".to_owned()),
+        };
+        notes.enter(&id, entered);
+        exact_or(ln(share), id, sd_log)
+    }
+
+    fn failures(&self) -> Failures {
+        let shared = self.part.cases.iter().find_map(|case| case.shared_cause.given()).map(Quantity::si);
+        Failures {
+            each: STAYS_SHUT,
+            shared: shared.unwrap_or(SHARED_CAUSE),
+            trust: Trust::Assumed("one canopy in a hundred stays shut, a judgement of ours".to_owned()),
+        }
+    }
+
+    /// One canopy of an offer: tested itself, a scale copy of it tested, or by its coefficient.
+    fn canopy(&self, offer: &Offer, ln_scale: &Estimate, notes: &mut Notes) -> Result<FullCanopy, Finding> {
+        let nominal_m = nominal_diameter_m(offer.shape, offer.diameter.get::<meter>(), offer.diameter_means);
+        if let Some(real) = self.sets.real.as_ref().and_then(|real| self.area_of(&real.drag, &offer.name, None)) {
+            return Ok(canopy_of_real_test(real, nominal_m));
+        }
+        let copied = self.sets.model.as_ref().and_then(|(_, model)| {
+            let scale = -ln_scale.value;
+            self.area_of(&model.drag, &offer.name, Some(scale)).map(|area| (area, &model.drag))
+        });
+        if let Some((area, _)) = copied {
+            // The person states that the canopy is a true copy in shape, line length, vent and cloth.
+            let alike = Geometry {
+                shape: offer.shape.or(Some(Shape::FlatCircular)),
+                lines_over_diameter: Some(1.0),
+                vent_over_diameter: Some(1.0),
+                cloth: Some("as copied".to_owned()),
+                ..Geometry::default()
+            };
+            let about = Subject::Key(format!("offer.{}", offer.name));
+            let mut full = canopy_of_scale_copy(area, ln_scale, &alike, &alike, about)?;
+            full.nominal_diameter_m = nominal_m;
+            return Ok(full);
+        }
+        canopy_of_offer(offer, &mut notes.ledger)
+    }
+
+    /// Mean area of the kind of canopy that is this offer (or its copy to a scale, in ln), where the tests tell it.
+    fn area_of<'a>(&self, drag: &'a Drag, offer: &str, ln_copy: Option<f64>) -> Option<&'a Factor> {
+        let is_it = |canopy: &&Canopy| {
+            let scale = canopy.scale.given().map_or(0.0, |scale| ln(scale.si()));
+            canopy.copy_of.given().is_some_and(|of| of == offer) && (scale - ln_copy.unwrap_or(0.0)).abs() < 1e-6
+        };
+        let canopy = self.project.canopies.iter().find(is_it)?;
+        let kind = kind_of(self.project, &canopy.serial.value);
+        match &drag.kinds.iter().find(|known| known.kind == kind)?.mean {
+            DragKnown::Told(factor) => Some(factor),
+            DragKnown::NotTold(_) => None,
+        }
+    }
+
+    /// The model's geometry, from the canopies and risers of its tests.
+    fn model_geometry(&self) -> Geometry {
+        let Some((name, _)) = &self.sets.model else { return Geometry::default() };
+        let of_model = || {
+            let is = |test: &&silkfall_project::project::Test| {
+                test.part.value == self.part.name.value && test.model.as_ref().is_some_and(|said| said.value == *name)
+            };
+            self.project.tests.iter().filter(is)
+        };
+        let canopy = of_model().flat_map(|test| &test.canopies).find_map(|said| self.project.canopy(&said.value));
+        let Some(canopy) = canopy else { return Geometry::default() };
+        let lines_m = canopy.line_length.given().map(Quantity::si);
+        let riser_m = of_model()
+            .filter(|test| test.body.given() != Some(&BodyOn::Off))
+            .filter_map(|test| test.riser_length.given().map(Quantity::si))
+            .min_by(f64::total_cmp);
+        let scale = self.project.model(name).and_then(|model| model.scale.given()).map(Quantity::si);
+        geometry(&Measures {
+            shape: canopy.shape.given().and_then(|shape| Shape::by_name(shape)),
+            nominal_m: canopy.diameter.given().and_then(|diameter| {
+                let shape = canopy.shape.given().and_then(|shape| Shape::by_name(shape));
+                nominal_diameter_m(shape, diameter.si(), canopy.diameter_is.given().copied())
+            }),
+            lines_m,
+            riser_m,
+            body_m: across(&self.part.body).zip(scale).map(|(full, scale)| full * scale),
+        })
+    }
+
+    /// The geometry at full size under an offer's canopies.
+    fn geometry_of(&self, offer: Option<&Offer>) -> Geometry {
+        let rig = &self.part.rig;
+        geometry(&Measures {
+            shape: offer.and_then(|offer| offer.shape),
+            nominal_m: offer.and_then(|offer| {
+                nominal_diameter_m(offer.shape, offer.diameter.get::<meter>(), offer.diameter_means)
+            }),
+            lines_m: rig.line_length.given().map(Quantity::si),
+            riser_m: rig.riser_length.given().map(Quantity::si),
+            body_m: across(&self.part.body),
+        })
+    }
+}
+
+struct Measures {
+    shape: Option<Shape>,
+    nominal_m: Option<f64>,
+    lines_m: Option<f64>,
+    riser_m: Option<f64>,
+    body_m: Option<f64>,
+}
+
+fn geometry(of: &Measures) -> Geometry {
+    let over = |length: Option<f64>| length.zip(of.nominal_m).map(|(length, diameter)| length / diameter);
+    Geometry {
+        shape: of.shape,
+        lines_over_diameter: over(of.lines_m),
+        distance_over_diameter: over(of.lines_m.zip(of.riser_m).map(|(lines, riser)| lines + riser)),
+        diameter_over_body: of.nominal_m.zip(of.body_m).map(|(diameter, body)| diameter / body),
+        ..Geometry::default()
+    }
+}
+
+/// D₀ from a diameter of another kind, by the shape's ratio.
+fn nominal_diameter_m(shape: Option<Shape>, diameter_m: f64, means: Option<Reference>) -> Option<f64> {
+    match (means?, shape) {
+        (Reference::Nominal, _) => Some(diameter_m),
+        (means, Some(shape)) => Some(diameter_m * diameter_ratio(shape, means, Reference::Nominal)?.middle()),
+        _ => None,
+    }
+}
+
+/// Length of the body across the stream, m.
+fn across(body: &Body) -> Option<f64> {
+    let (length, diameter) = (body.length.given().map(Quantity::si), body.diameter.given().map(Quantity::si));
+    match body.hangs.given() {
+        Some(Hangs::Upright) => diameter,
+        Some(Hangs::Level) | None => length.or(diameter),
+    }
+}
+
+/// A body whose drag follows from its shape.
+fn body_shape(body: &Body) -> Option<BodyShape> {
+    let (length_m, diameter_m) = (body.length.given()?.si(), body.diameter.given()?.si());
+    match (body.shape.given()?, body.hangs.given()) {
+        (Shaped::Tube, Some(Hangs::Upright)) => Some(BodyShape::CylinderEndOn { length_m, diameter_m }),
+        (Shaped::Tube, Some(Hangs::Level) | None) => Some(BodyShape::CylinderLevel { length_m, diameter_m }),
+        (Shaped::Ball | Shaped::Box | Shaped::Other, _) => None,
+    }
+}
+
+/// The offers of the project for core; those without a size are left out, which a finding of the reader says.
+pub(super) fn offers(project: &Project) -> Vec<Offer> {
+    let one = |offer: &ProjectOffer| {
+        Some(Offer {
+            name: offer.id.value.clone(),
+            shape: offer.shape.given().and_then(|shape| Shape::by_name(shape)),
+            diameter: Length::new::<meter>(offer.diameter.given()?.si()),
+            diameter_means: offer.diameter_is.given().copied(),
+            coefficient: offer.coefficient.given().map(|coefficient| StatedCoefficient {
+                value: coefficient.si(),
+                on: offer.coefficient_on.given().copied(),
+                spread: offer.coefficient_spread.given().map(Quantity::si),
+            }),
+            mass_kg: offer.mass.given().map(Quantity::si),
+            packed_volume_m3: offer.packed_volume.given().map(Quantity::si),
+            rated_load_n: offer.rated_load.given().map(Quantity::si),
+            price: offer.price.given().map(Quantity::si),
+            owned: offer.owned.given().map_or(0, |owned| *owned as usize),
+        })
+    };
+    project.offers.iter().filter_map(one).collect()
+}

@@ -7,7 +7,7 @@ use silkfall_core::pooling::student_95;
 use crate::reduction::{Doubt, DoubtCure};
 use silkfall_core::drag::Interval;
 
-/// Parts of an estimate, largest first; `relative_to` turns a part into a share of the value (1 for a logarithm).
+/// Parts of an estimate that matter, largest first; `relative_to` turns a part into a share of the value (1 for a logarithm).
 pub(crate) fn by_cause(estimate: &Estimate, relative_to: f64, ledger: &Ledger) -> Vec<(LedgerId, Doubt)> {
     let mut doubts: Vec<(LedgerId, Doubt)> = estimate
         .parts
@@ -26,6 +26,9 @@ pub(crate) fn by_cause(estimate: &Estimate, relative_to: f64, ledger: &Ledger) -
         })
         .collect();
     doubts.sort_by(|a, b| b.1.relative.total_cmp(&a.1.relative));
+    // What is a thousandth of the largest cannot be seen in the sum of squares.
+    let least = doubts.first().map_or(0.0, |largest| 1e-3 * largest.1.relative);
+    doubts.retain(|(_, doubt)| doubt.relative >= least);
     doubts
 }
 

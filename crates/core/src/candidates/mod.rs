@@ -4,13 +4,15 @@
 //! worst margin and better in one (Pareto, 1906). The others say which case they miss and by how much, or which
 //! entry beats them. All entries see the same draws, so that a difference between two is theirs.
 //!
-//! Not here: loads at opening against the rated load; room and mass limits of the part.
+//! [`within`] rules out what needs more room, mass or money than the part allows. Not here: loads at opening against
+//! the rated load.
 
 #[cfg(test)]
 mod checks;
 mod standing;
 mod work;
 
+pub use standing::within;
 pub use work::{Offered, work};
 
 use crate::cases::{Share, Trials, Verdict};
@@ -53,11 +55,31 @@ pub enum Standing {
         /// Its id.
         id: String,
     },
+    /// It needs more room, mass or money than the part allows.
+    OutOfBounds {
+        /// Of what.
+        cost: Cost,
+        /// How much it needs, SI.
+        needs: f64,
+        /// How much there is, SI.
+        bound: f64,
+    },
     /// It cannot be worked out.
     NoAnswer {
         /// Why, a full sentence.
         reason: String,
     },
+}
+
+/// What there can be too much of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cost {
+    /// Mass, kg.
+    Mass,
+    /// Packed volume, m³.
+    Volume,
+    /// Price, in the currency of the offers.
+    Price,
 }
 
 /// What an entry costs, canopies owned being free of price. `None` where the offer does not say.

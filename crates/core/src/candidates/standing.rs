@@ -1,11 +1,12 @@
 //! Who stays: Pareto over mass, volume, price and worst margin among those that miss nothing; and the neighbours.
 
-use super::{Costs, Entry, Neighbour, Standing};
+use super::{Candidates, Cost, Costs, Entry, Neighbour, Standing};
 use crate::cases::Verdict;
 
 /// Sets every entry's standing and the neighbours of those that stay; returns these, best first.
 pub(super) fn settle(entries: &mut [Entry]) -> Vec<usize> {
-    let able: Vec<usize> = (0..entries.len()).filter(|&i| entries[i].canopy.is_some()).collect();
+    let is_able = |entry: &Entry| entry.canopy.is_some() && entry.standing == Standing::Kept;
+    let able: Vec<usize> = (0..entries.len()).filter(|&i| is_able(&entries[i])).collect();
     for &i in &able {
         if let Some(standing) = missed(&entries[i]) {
             entries[i].standing = standing;
@@ -29,6 +30,32 @@ pub(super) fn settle(entries: &mut [Entry]) -> Vec<usize> {
         entries[i].next_larger = larger(entries, i);
     }
     kept
+}
+
+/// The same candidates with those out of bounds ruled out, and the rest settled without them. A bound that is `None`, or
+/// a cost that is not stated, rules nothing out.
+#[must_use]
+pub fn within(mut candidates: Candidates, bounds: &Costs) -> Candidates {
+    for entry in &mut candidates.entries {
+        if entry.canopy.is_none() {
+            continue;
+        }
+        (entry.next_smaller, entry.next_larger) = (None, None);
+        let over =
+            |needs: Option<f64>, bound: Option<f64>| needs.zip(bound).filter(|(needs, bound)| needs > bound);
+        let costs = entry.costs;
+        entry.standing = if let Some((needs, bound)) = over(costs.volume_m3, bounds.volume_m3) {
+            Standing::OutOfBounds { cost: Cost::Volume, needs, bound }
+        } else if let Some((needs, bound)) = over(costs.mass_kg, bounds.mass_kg) {
+            Standing::OutOfBounds { cost: Cost::Mass, needs, bound }
+        } else if let Some((needs, bound)) = over(costs.price, bounds.price) {
+            Standing::OutOfBounds { cost: Cost::Price, needs, bound }
+        } else {
+            Standing::Kept
+        };
+    }
+    candidates.kept = settle(&mut candidates.entries);
+    candidates
 }
 
 /// The case with the largest lack, where one is missed.

@@ -6,9 +6,9 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use silkfall_core::ledger::{Distribution, Entry, LedgerId, Sharing};
 use silkfall_sheet::{
-    AtMedians,    CandidateCase, CandidateSheet, CaseSheet, DragSheet, Effort, Factor, Falls, FallsItem, FullSize,
-    LimitSheet, NotToldApart, PartSheet, Residual, RestsOn, Reynolds, SessionSheet, Sheet, TestSheet,
-    Unknown,
+    AtMedians, CandidateCase, CandidateSheet, CaseSheet, DragSheet, Effort, Factor, Falls, FallsItem,
+    FullSize, LimitSheet, NotToldApart, PartSheet, Residual, RestsOn, Reynolds, SessionSheet, Sheet,
+    TestSheet, Unknown,
 };
 
 use super::common::{FindingJson, NumberJson, RecordingJson, each, number};

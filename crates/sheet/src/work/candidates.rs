@@ -1,6 +1,6 @@
 //! Candidates as lines of the sheet: those that stay first, then the rest, each with its reason.
 
-use silkfall_core::candidates::{Candidates, Entry, EntryCase, Neighbour, Standing};
+use silkfall_core::candidates::{Candidates, Cost, Entry, EntryCase, Neighbour, Standing};
 use silkfall_core::cases::{Trials, Verdict};
 use silkfall_core::derivation::How;
 use silkfall_core::drag::Interval;
@@ -43,11 +43,18 @@ impl List<'_> {
         };
         let diameter = entry.canopy.as_ref().and_then(|canopy| canopy.nominal_diameter_m).map(|si| {
             let text = show(si, 0.0, Kind::Length, System::Si);
-            notes.given(Number::exact(format!("{path}.diameter"), si, Kind::Length), &format!("offer.{}", entry.offer), &text)
+            notes.given(
+                Number::exact(format!("{path}.diameter"), si, Kind::Length),
+                &format!("offer.{}", entry.offer),
+                &text,
+            )
         });
         let margin = entry.worst_margin.map(|si| {
             let number = Number::exact(format!("{path}.margin"), si, Kind::Share);
-            notes.number(number, self.simulation("The least over the judged cases of the sure share less the wanted share."))
+            notes.number(
+                number,
+                self.simulation("The least over the judged cases of the sure share less the wanted share."),
+            )
         });
         CandidateSheet {
             id: entry.id.clone(),
@@ -64,14 +71,24 @@ impl List<'_> {
             cases: entry.cases.iter().filter_map(|case| self.case(case, &path, notes)).collect(),
             margin,
             mass: each(entry.costs.mass_kg, "mass", Kind::Mass, "mass of the canopies", notes),
-            volume: each(entry.costs.volume_m3, "volume", Kind::Volume, "packed volume of the canopies", notes),
+            volume: each(
+                entry.costs.volume_m3,
+                "volume",
+                Kind::Volume,
+                "packed volume of the canopies",
+                notes,
+            ),
             price: each(entry.costs.price, "price", Kind::Money, "price, those owned being free", notes),
         }
     }
 
     fn simulation(&self, procedure: &str) -> How {
         let Trials { count, seed } = self.candidates.trials;
-        How::Simulation { procedure: format!("{procedure} All candidates see the same draws (JCGM 101:2008)."), trials: count, seed }
+        How::Simulation {
+            procedure: format!("{procedure} All candidates see the same draws (JCGM 101:2008)."),
+            trials: count,
+            seed,
+        }
     }
 
     fn case(&self, case: &EntryCase, path: &str, notes: &mut Notes) -> Option<CandidateCase> {
@@ -99,7 +116,18 @@ impl List<'_> {
             Standing::Misses { case, margin } => {
                 format!("misses \"{case}\" by {} of flights", percent(*margin))
             }
-            Standing::BeatenBy { id } => format!("{id} is at least as good in everything and better in something"),
+            Standing::BeatenBy { id } => {
+                format!("{id} is at least as good in everything and better in something")
+            }
+            Standing::OutOfBounds { cost, needs, bound } => {
+                let (kind, what) = match cost {
+                    Cost::Mass => (Kind::Mass, "may weigh"),
+                    Cost::Volume => (Kind::Volume, "have room for"),
+                    Cost::Price => (Kind::Money, "may cost"),
+                };
+                let text = |si: f64| show(si, 0.0, kind, System::Si);
+                format!("needs {}, the canopies {what} {}", text(*needs), text(*bound))
+            }
             Standing::NoAnswer { reason } => reason.clone(),
         }
     }

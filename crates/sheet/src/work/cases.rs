@@ -4,7 +4,9 @@
 //! not known; a share's interval is what is not known of it. Beside each simulated rate stands the closed form at the
 //! median inputs, so that it can be followed by hand.
 
-use silkfall_core::cases::{self, Case, CaseKind, CaseResult, Cases, Judged, Limit, LimitOn, Quantiles, Trials, WANTED_SHARE};
+use silkfall_core::cases::{
+    self, Case, CaseKind, CaseResult, Cases, Judged, Limit, LimitOn, Quantiles, Trials, WANTED_SHARE,
+};
 use silkfall_core::derivation::{Derivation, How, NumberId};
 use silkfall_core::drag::Interval;
 use silkfall_core::quantity::Kind;
@@ -112,8 +114,11 @@ impl Shown<'_> {
         let case = &result.case;
         let path = format!("parts.{}.cases.{}", self.part.name.value, case.name);
         let stated = self.part.cases.iter().find(|stated| stated.name.value == case.name);
-        let rate = result.rate_m_per_s.map(|q| self.simulated(&format!("{path}.rate"), q, Kind::Speed, RATE, notes));
-        let energy = result.energy_j.map(|q| self.simulated(&format!("{path}.energy"), q, Kind::Energy, ENERGY, notes));
+        let rate =
+            result.rate_m_per_s.map(|q| self.simulated(&format!("{path}.rate"), q, Kind::Speed, RATE, notes));
+        let energy = result
+            .energy_j
+            .map(|q| self.simulated(&format!("{path}.energy"), q, Kind::Energy, ENERGY, notes));
         let rate_quantiles = result.rate_m_per_s.map_or_else(Vec::new, |q| {
             [("p2.5", q.low), ("p50", q.median), ("p97.5", q.high)]
                 .into_iter()
@@ -124,7 +129,8 @@ impl Shown<'_> {
                 .collect()
         });
         let limits = result.judged.iter().map(|judged| self.limit(judged, stated, &path, notes)).collect();
-        let size = result.judged.iter().filter_map(|j| j.wanted.as_ref()?.nominal_diameter_m).max_by(f64::total_cmp);
+        let size =
+            result.judged.iter().filter_map(|j| j.wanted.as_ref()?.nominal_diameter_m).max_by(f64::total_cmp);
         let size_wanted = size.map(|si| {
             let number = Number::exact(format!("{path}.size_wanted"), si, Kind::Length);
             notes.number(number, self.simulation(SIZE))
@@ -160,7 +166,13 @@ impl Shown<'_> {
         notes.number(Number::between(id, of.median, interval, kind), self.simulation(procedure))
     }
 
-    fn limit(&self, judged: &Judged, stated: Option<&project::Case>, path: &str, notes: &mut Notes) -> LimitSheet {
+    fn limit(
+        &self,
+        judged: &Judged,
+        stated: Option<&project::Case>,
+        path: &str,
+        notes: &mut Notes,
+    ) -> LimitSheet {
         let (of, si, kind) = match judged.limit.on {
             LimitOn::Rate(rate) => ("rate", rate.get::<meter_per_second>(), Kind::Speed),
             LimitOn::Energy(energy) => ("energy", energy.get::<joule>(), Kind::Energy),
@@ -172,7 +184,8 @@ impl Shown<'_> {
             Stated::Energy(energy) => energy.text().to_owned(),
         });
         let said = stated.and_then(|case| case.share_wanted.given()).or(self.part.share_wanted.given());
-        let wanted_text = said.map_or_else(|| "the default, 95 %".to_owned(), |share| share.text().to_owned());
+        let wanted_text =
+            said.map_or_else(|| "the default, 95 %".to_owned(), |share| share.text().to_owned());
         let share = &judged.share;
         let number = Number::between(id("share"), share.best, share.interval, Kind::Share);
         LimitSheet {

@@ -4,8 +4,7 @@
 //! test of the real canopy before a scale copy before the offer's own coefficient; the geometry of model and full size
 //! as ratios, so that each mismatch adds its stated doubt.
 
-use std::collections::BTreeMap;
-
+use silkfall_core::candidates::Offered;
 use silkfall_core::cases::{Failures, Load, SHARED_CAUSE};
 use silkfall_core::drag::{Drag, Factor, Known as DragKnown};
 use silkfall_core::finding::{Finding, Subject};
@@ -40,7 +39,7 @@ pub(super) struct Full {
     /// Mass, air, clusters and body; `None` where the mass is not known.
     pub load: Option<Load>,
     /// One canopy of each offer, or why there is none.
-    pub canopies: BTreeMap<String, Result<FullCanopy, Finding>>,
+    pub offered: Vec<Offered>,
     /// ln of full over model length; 0 without a model.
     pub ln_scale: Estimate,
     pub notes: Notes,
@@ -69,7 +68,9 @@ impl From<'_> {
         let meant = self.geometry_of(self.meant);
         let drag = self.sets.carrying();
         let (of_cluster, of_body) = match &self.sets.model {
-            Some(_) => (full_size::cluster_mismatches(&model, &meant), full_size::body_mismatches(&model, &meant)),
+            Some(_) => {
+                (full_size::cluster_mismatches(&model, &meant), full_size::body_mismatches(&model, &meant))
+            }
             None => (Vec::new(), Vec::new()),
         };
         let clusters = cluster_factors(drag, &of_cluster, self.up_to, &mut notes.ledger);
@@ -94,12 +95,12 @@ impl From<'_> {
             ln_unfilled_share: self.unfilled(&mut notes),
             failures: self.failures(),
         });
-        let canopies = self
+        let offered = self
             .offers
             .iter()
-            .map(|offer| (offer.name.clone(), self.canopy(offer, &ln_scale, &mut notes)))
+            .map(|offer| Offered { offer: offer.clone(), canopy: self.canopy(offer, &ln_scale, &mut notes) })
             .collect();
-        Full { load, canopies, ln_scale, notes }
+        Full { load, offered, ln_scale, notes }
     }
 
     /// ln of full over model length, with the doubt of the model's stated scale.
@@ -129,10 +130,14 @@ impl From<'_> {
     /// What differs from flight to flight beside mass and day: the scatter between drops of the tests.
     fn flight_scatter(&self, notes: &mut Notes) -> Estimate {
         let id = LedgerId(format!("part.{}.flight-scatter", self.part.name.value));
-        let found: Vec<f64> =
-            self.tests.iter().filter_map(|test| test.sheet.scatter.as_ref()).map(|scatter| scatter.si).collect();
+        let found: Vec<f64> = self
+            .tests
+            .iter()
+            .filter_map(|test| test.sheet.scatter.as_ref())
+            .map(|scatter| scatter.si)
+            .collect();
         let (sd, trust) = if found.is_empty() {
-            let prior = PoolConfig::default().scatter.relative;
+            let prior = PoolConfig::default().scatter.standard_deviation;
             (prior, Trust::Assumed("no test has several drops".to_owned()))
         } else {
             (sqrt(found.iter().map(|s| s * s).sum::<f64>() / found.len() as f64), Trust::Measured)
@@ -169,7 +174,9 @@ impl From<'_> {
     /// One canopy of an offer: tested itself, a scale copy of it tested, or by its coefficient.
     fn canopy(&self, offer: &Offer, ln_scale: &Estimate, notes: &mut Notes) -> Result<FullCanopy, Finding> {
         let nominal_m = nominal_diameter_m(offer.shape, offer.diameter.get::<meter>(), offer.diameter_means);
-        if let Some(real) = self.sets.real.as_ref().and_then(|real| self.area_of(&real.drag, &offer.name, None)) {
+        if let Some(real) =
+            self.sets.real.as_ref().and_then(|real| self.area_of(&real.drag, &offer.name, None))
+        {
             return Ok(canopy_of_real_test(real, nominal_m));
         }
         let copied = self.sets.model.as_ref().and_then(|(_, model)| {
@@ -197,7 +204,8 @@ impl From<'_> {
     fn area_of<'a>(&self, drag: &'a Drag, offer: &str, ln_copy: Option<f64>) -> Option<&'a Factor> {
         let is_it = |canopy: &&Canopy| {
             let scale = canopy.scale.given().map_or(0.0, |scale| ln(scale.si()));
-            canopy.copy_of.given().is_some_and(|of| of == offer) && (scale - ln_copy.unwrap_or(0.0)).abs() < 1e-6
+            canopy.copy_of.given().is_some_and(|of| of == offer)
+                && (scale - ln_copy.unwrap_or(0.0)).abs() < 1e-6
         };
         let canopy = self.project.canopies.iter().find(is_it)?;
         let kind = kind_of(self.project, &canopy.serial.value);
@@ -212,11 +220,13 @@ impl From<'_> {
         let Some((name, _)) = &self.sets.model else { return Geometry::default() };
         let of_model = || {
             let is = |test: &&silkfall_project::project::Test| {
-                test.part.value == self.part.name.value && test.model.as_ref().is_some_and(|said| said.value == *name)
+                test.part.value == self.part.name.value
+                    && test.model.as_ref().is_some_and(|said| said.value == *name)
             };
             self.project.tests.iter().filter(is)
         };
-        let canopy = of_model().flat_map(|test| &test.canopies).find_map(|said| self.project.canopy(&said.value));
+        let canopy =
+            of_model().flat_map(|test| &test.canopies).find_map(|said| self.project.canopy(&said.value));
         let Some(canopy) = canopy else { return Geometry::default() };
         let lines_m = canopy.line_length.given().map(Quantity::si);
         let riser_m = of_model()

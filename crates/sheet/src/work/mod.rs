@@ -4,18 +4,21 @@
 //! before it made and none reaches back. Tests and parts are worked side by side and put together in the order of the
 //! project, so that the number of threads cannot change a digit.
 
+mod candidates;
+mod cases;
 mod defaults;
 mod drag;
+mod full;
 mod notes;
 mod part;
+mod rests;
 mod session;
 mod tests;
-mod unknowns;
 
 pub(crate) use tests::TestWorked;
 
 use rayon::prelude::*;
-use silkfall_core::finding::{Finding, Severity};
+use silkfall_core::finding::{Finding, Severity, Subject};
 use silkfall_project::Project;
 
 use crate::memo::{Key, Keyed, Memo};
@@ -23,14 +26,14 @@ use crate::outcome::Outcome;
 use crate::place;
 use crate::reduce::Input;
 use crate::reduce::configuration::Spreads;
-use crate::sheet::{Effort, PartSheet, Sheet, Tally};
+use crate::sheet::{Effort, PartSheet, Sheet, Tally, Unknown};
 use crate::watch::{Stage, Stopped, Watch, go_on};
 use notes::Notes;
 use session::PlaceWorked;
 
-/// A project folder, read: what is known, its recordings, and what was noticed in reading.
+/// What a project folder holds, read: what is known, its recordings, and what was noticed in reading.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Folder {
+pub struct Loaded {
     /// What is known.
     pub project: Project,
     /// Its recordings, each by the path that its tests give it.
@@ -50,23 +53,24 @@ pub(crate) struct PartWorked {
 ///
 /// # Errors
 /// [`Stopped`] where the watch asks for it; nothing else: what cannot be worked is said in the sheet.
-pub fn work(folder: &Folder, effort: Effort, memo: &mut Memo, watch: &dyn Watch) -> Result<Sheet, Stopped> {
-    let project = &folder.project;
+pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch) -> Result<Sheet, Stopped> {
+    let project = &loaded.project;
     let mut notes = Notes::default();
-    folder.findings.iter().for_each(|finding| notes.find(finding.clone()));
+    loaded.findings.iter().for_each(|finding| notes.find(finding.clone()));
 
     watch.stage(Stage::Tests);
     let places = Places::new(project);
-    let tests = tests(folder, &places, memo, watch)?;
+    let tests = tests(loaded, &places, memo, watch)?;
 
     watch.stage(Stage::Drag);
-    let parts = parts(folder, effort, &places, &tests, memo, watch)?;
+    let parts = parts(loaded, effort, &places, &tests, memo, watch)?;
 
     watch.stage(Stage::Sheet);
     go_on(watch)?;
     places.all().for_each(|place| notes.merge(place.notes.clone()));
     tests.into_iter().for_each(|test| notes.merge(test.notes));
-    let unknowns = unknowns::unknowns(project, &mut notes);
+    project.unknowns.iter().for_each(|unknown| notes.find(unknown.finding()));
+    let unknowns: Vec<Unknown> = project.unknowns.iter().map(unknown).collect();
     let mut sheets = Vec::new();
     for part in parts {
         notes.merge(part.notes);
@@ -79,17 +83,28 @@ pub fn work(folder: &Folder, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
         effort,
         trials: trials.count,
         seed: trials.seed,
-        fingerprint: fingerprint(folder).to_string(),
+        fingerprint: fingerprint(loaded).to_string(),
         outcome: outcome(&sheets, !unknowns.is_empty(), &notes.findings),
         parts: sheets,
         sessions: places.sessions.iter().map(|place| place.sheet.clone()).collect(),
         site: places.site.sheet.clone(),
         defaults: defaults::said(project, &notes.ledger),
         unknowns,
-        findings: in_order(notes.findings, &folder.recordings),
+        findings: in_order(notes.findings, &loaded.recordings),
         ledger: notes.ledger,
         hows: notes.hows,
     })
+}
+
+/// An unknown of the project as the sheet lists it.
+fn unknown(of: &silkfall_project::unknowns::Unknown) -> Unknown {
+    Unknown {
+        key: of.path.clone(),
+        file: of.file.clone(),
+        line: Some(of.spot.line),
+        column: Some(of.spot.column),
+        gives: of.unlocks().to_owned(),
+    }
 }
 
 /// The places of tests, and the site.
@@ -117,10 +132,13 @@ impl Places {
     }
 
     fn of(&self, test: &silkfall_project::project::Test) -> &PlaceWorked {
-        let named = |said: &silkfall_project::value::Said<String>| {
-            self.sessions.iter().find(|place| place.sheet.name == said.value)
-        };
-        test.session.as_ref().and_then(named).unwrap_or(&self.nowhere)
+        self.named(test.session.as_ref().map(|said| said.value.as_str()))
+    }
+
+    /// The session of that name; nowhere without one.
+    fn named(&self, session: Option<&str>) -> &PlaceWorked {
+        let is_it = |place: &&PlaceWorked| Some(place.sheet.name.as_str()) == session;
+        self.sessions.iter().find(is_it).unwrap_or(&self.nowhere)
     }
 
     fn all(&self) -> impl Iterator<Item = &PlaceWorked> {
@@ -130,12 +148,12 @@ impl Places {
 
 /// All tests in the order of the project.
 fn tests(
-    folder: &Folder,
+    loaded: &Loaded,
     places: &Places,
     memo: &mut Memo,
     watch: &dyn Watch,
 ) -> Result<Vec<TestWorked>, Stopped> {
-    let project = &folder.project;
+    let project = &loaded.project;
     let done = std::sync::atomic::AtomicUsize::new(0);
     let kept = &memo.tests;
     let worked: Result<Vec<(Key, TestWorked)>, Stopped> = project
@@ -144,7 +162,7 @@ fn tests(
         .map(|test| {
             go_on(watch)?;
             let place = places.of(test);
-            let inputs = inputs_of(test, &folder.recordings);
+            let inputs = inputs_of(test, &loaded.recordings);
             let mut keyed = Keyed::new("test");
             keyed.value(test);
             keyed.value(&(&place.air, place.spreads, &place.prefix));
@@ -173,14 +191,14 @@ fn inputs_of<'a>(test: &silkfall_project::project::Test, recordings: &'a [Input]
 
 /// All parts in the order of the project.
 fn parts(
-    folder: &Folder,
+    loaded: &Loaded,
     effort: Effort,
     places: &Places,
     tests: &[TestWorked],
     memo: &mut Memo,
     watch: &dyn Watch,
 ) -> Result<Vec<PartWorked>, Stopped> {
-    let project = &folder.project;
+    let project = &loaded.project;
     let kept = &memo.parts;
     let worked: Result<Vec<(Key, PartWorked)>, Stopped> = project
         .parts
@@ -200,13 +218,14 @@ fn parts(
             ));
             keyed.value(&project.tests);
             keyed.value(&(&places.site.air, &places.site.density_kg_per_m3));
+            keyed.value(&places.sessions.iter().map(|place| &place.notes.ledger).collect::<Vec<_>>());
             for test in &mine {
                 keyed.value(&(&test.sheet, &test.area));
             }
             let key = keyed.key();
             let worked = match kept.get(key) {
                 Some(worked) => worked,
-                None => part::work(part, project, &places.site, &mine, effort, watch)?,
+                None => part::work(&part::Given { part, project, places, tests: &mine, effort }, watch)?,
             };
             Ok((key, worked))
         })
@@ -217,10 +236,10 @@ fn parts(
 }
 
 /// The hash of all inputs.
-fn fingerprint(folder: &Folder) -> Key {
+fn fingerprint(loaded: &Loaded) -> Key {
     let mut keyed = Keyed::new("sheet");
-    keyed.value(&folder.project);
-    for input in &folder.recordings {
+    keyed.value(&loaded.project);
+    for input in &loaded.recordings {
         keyed.recording(&input.recording);
     }
     keyed.key()
@@ -247,4 +266,14 @@ fn in_order(mut findings: Vec<Finding>, recordings: &[Input]) -> Vec<Finding> {
         key(a).cmp(&key(b))
     });
     findings
+}
+
+/// A finding about an offer, placed in the offers file.
+fn offered(finding: &Finding, project: &Project) -> Finding {
+    match (&finding.subject, project.offers_file.given()) {
+        (Subject::Key(key), Some(file)) if key.starts_with("offer.") && finding.place.is_none() => {
+            finding.clone().at(file.clone(), None, None)
+        }
+        _ => finding.clone(),
+    }
 }

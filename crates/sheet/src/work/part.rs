@@ -1,16 +1,24 @@
 //! One part: its drag areas, what they make at full size, the candidates, the choice, the cases.
 
-use silkfall_core::cases::Trials;
+use silkfall_core::candidates::{self, Candidates, Costs, Offered};
+use silkfall_core::cases::{self, Case, Load, Rig, Trials, Verdict};
+use silkfall_core::drag::{self, Drag};
+use silkfall_core::full_size::Offer;
+use silkfall_core::ledger::Ledger;
 use silkfall_project::Project;
 use silkfall_project::project::Part;
+use silkfall_project::value::Quantity;
 
-use super::PartWorked;
 use super::drag::{Fitted, Set, fitted};
 use super::notes::Notes;
-use super::session::PlaceWorked;
+use super::rests::{Answer, Rests};
 use super::tests::TestWorked;
-use crate::sheet::{Choice, DragSheet, Effort, PartSheet, Tally};
-use crate::watch::{Stopped, Watch, go_on};
+use super::{PartWorked, Places, full};
+use crate::sheet::{CaseSheet, Choice, DragSheet, Effort, PartSheet, Tally};
+use crate::watch::{Stage, Stopped, Watch, go_on};
+
+/// Counts that are tried where the project does not say.
+pub(super) const MOST_CANOPIES: u32 = 6;
 
 /// Trials and seed of an effort.
 pub(super) fn trials(effort: Effort) -> Trials {
@@ -20,36 +28,222 @@ pub(super) fn trials(effort: Effort) -> Trials {
     }
 }
 
+/// What a part is worked from.
+pub(super) struct Given<'a> {
+    pub part: &'a Part,
+    pub project: &'a Project,
+    pub places: &'a Places,
+    /// The part's own tests.
+    pub tests: &'a [&'a TestWorked],
+    pub effort: Effort,
+}
+
 /// Works one part from its tests.
-pub(super) fn work(
-    part: &Part,
-    project: &Project,
-    site: &PlaceWorked,
-    tests: &[&TestWorked],
-    effort: Effort,
-    watch: &dyn Watch,
-) -> Result<PartWorked, Stopped> {
-    go_on(watch)?;
+pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, Stopped> {
+    let Given { part, project, places, tests, effort } = given;
     let name = &part.name.value;
     let mut notes = Notes::default();
     let sets = Sets::new(project, name, tests);
-    let drag = sets.sheet();
     sets.all().for_each(|set| notes.merge(set.notes.clone()));
+
+    let chosen = project.choice(name);
+    let offers = full::offers(project);
+    let most = part.rig.count_at_most.given().copied().unwrap_or(MOST_CANOPIES);
+    let up_to = most.max(chosen.map_or(1, |choice| choice.count.value)) as usize;
+    let meant = chosen.map(|choice| choice.offer.value.as_str()).or_else(|| copied(project, tests));
+    let meant = meant.and_then(|id| offers.iter().find(|offer| offer.name == id));
+    let from =
+        full::From { part, project, site: &places.site, tests, sets: &sets, offers: &offers, meant, up_to };
+    let worked = from.work();
+    notes.merge(worked.notes);
+
+    go_on(watch)?;
+    watch.stage(Stage::Candidates);
+    let trials = trials(*effort);
+    let ledger = ledger(given, &notes);
+    let cases = super::cases::stated(part, chosen.map_or(up_to, |choice| choice.count.value as usize));
+    let candidates = worked.load.as_ref().filter(|_| !worked.offered.is_empty()).map(|load| {
+        let all = candidates::work(load, &worked.offered, 1..=up_to, &cases, &ledger, trials);
+        candidates::within(all, &bounds(part))
+    });
+    go_on(watch)?;
+    if let Some(candidates) = &candidates {
+        candidates.findings.iter().for_each(|finding| notes.find(super::offered(finding, project)));
+    }
+    let choice = choice(given, candidates.as_ref());
+    let rig = choice.id().zip(candidates.as_ref()).and_then(|(id, candidates)| rig(id, candidates, &offers));
+    let answer =
+        Answer { given, sets: &sets, load: worked.load.as_ref(), ln_scale: &worked.ln_scale, trials };
+    let rests = rig.as_ref().and_then(|rig| Rests::new(&answer, rig, &mut notes));
+    let (case_sheets, results) = case_sheets(&answer, &cases, rig.as_ref(), &ledger, &mut notes);
+    if let Some(results) = &results {
+        results.findings.iter().for_each(|finding| notes.find(finding.clone()));
+    }
+    let settled = Settled { choice: &choice, cases: &case_sheets, candidates: candidates.as_ref() };
     let sheet = PartSheet {
         name: name.clone(),
-        falls: None,
+        falls: rests.as_ref().map(|rests| rests.falls.clone()),
         tests: tests.iter().map(|test| test.sheet.clone()).collect(),
-        drag,
-        full_size: None,
-        cases: Vec::new(),
-        candidates: Vec::new(),
-        choice: Choice::Nothing,
-        tally: Tally::default(),
-        rests_on: Vec::new(),
-        doubts: Vec::new(),
-        next: None,
+        drag: sets.sheet(),
+        rests_on: rests.as_ref().map(Rests::rests_on).unwrap_or_default(),
+        doubts: rests
+            .as_ref()
+            .zip(results.as_ref())
+            .map(|(rests, r)| rests.doubts(r, &ledger))
+            .unwrap_or_default(),
+        full_size: rests.map(|rests| rests.full_size),
+        tally: tally(&case_sheets),
+        next: settled.next(name, project),
+        candidates: candidates.map(|c| super::candidates::sheets(name, &c, &mut notes)).unwrap_or_default(),
+        cases: case_sheets,
+        choice,
     };
     Ok(PartWorked { sheet, notes })
+}
+
+/// The offer that most tested canopies are copies of.
+fn copied<'a>(project: &'a Project, tests: &[&TestWorked]) -> Option<&'a str> {
+    let mine = |test: &&silkfall_project::project::Test| {
+        tests.iter().any(|worked| worked.sheet.name == test.name.value)
+    };
+    let mut serials = project.tests.iter().filter(mine).flat_map(|test| &test.canopies);
+    serials.find_map(|said| project.canopy(&said.value)?.copy_of.given()).map(String::as_str)
+}
+
+/// All entries that the part's results rest on.
+fn ledger(given: &Given<'_>, own: &Notes) -> Ledger {
+    let mut all = own.ledger.clone();
+    let places = given.places.all().map(|place| &place.notes);
+    let tests = given.tests.iter().map(|test| &test.notes);
+    for notes in places.chain(tests) {
+        for (id, entry) in notes.ledger.iter() {
+            all.enter(id.clone(), entry.clone());
+        }
+    }
+    all
+}
+
+/// What the canopies may weigh, cost and take up.
+fn bounds(part: &Part) -> Costs {
+    Costs {
+        mass_kg: part.rig.mass_at_most.given().map(Quantity::si),
+        volume_m3: part.rig.room.given().map(Quantity::si),
+        price: part.rig.price_at_most.given().map(Quantity::si),
+    }
+}
+
+/// Only the project chooses; otherwise the best that stays is taken, or the least bad where none does.
+fn choice(given: &Given<'_>, candidates: Option<&Candidates>) -> Choice {
+    let Some(candidates) = candidates else { return Choice::Nothing };
+    let able = |entry: &&candidates::Entry| entry.canopy.is_some() && !entry.cases.is_empty();
+    if let Some(chosen) = given.project.choice(&given.part.name.value) {
+        let is_it = |entry: &&candidates::Entry| {
+            entry.offer == chosen.offer.value && entry.count == chosen.count.value as usize
+        };
+        return match candidates.entries.iter().filter(able).find(is_it) {
+            Some(entry) => Choice::Chosen(entry.id.clone()),
+            None => Choice::Nothing,
+        };
+    }
+    let margin = |entry: &candidates::Entry| entry.worst_margin.unwrap_or(f64::NEG_INFINITY);
+    let best =
+        candidates.kept.first().map(|&i| &candidates.entries[i]).or_else(|| {
+            candidates.entries.iter().filter(able).max_by(|a, b| margin(a).total_cmp(&margin(b)))
+        });
+    best.map_or(Choice::Nothing, |entry| Choice::NotYet(entry.id.clone()))
+}
+
+fn rig(id: &str, candidates: &Candidates, offers: &[Offer]) -> Option<Rig> {
+    let entry = candidates.entries.iter().find(|entry| entry.id == id)?;
+    let offer = offers.iter().find(|offer| offer.name == entry.offer);
+    Some(Rig {
+        offer: entry.offer.clone(),
+        count: entry.count,
+        canopy: entry.canopy.clone()?,
+        mass_each_kg: offer.and_then(|offer| offer.mass_kg).unwrap_or(0.0),
+    })
+}
+
+/// The cases under the choice, or what is missing for them.
+fn case_sheets(
+    answer: &Answer<'_>,
+    cases: &[Case],
+    rig: Option<&Rig>,
+    ledger: &Ledger,
+    notes: &mut Notes,
+) -> (Vec<CaseSheet>, Option<cases::Cases>) {
+    let links = |open: usize| answer.links(rig, open);
+    let shown = super::cases::Shown { part: answer.given.part, trials: answer.trials, links: &links };
+    match (answer.load, rig) {
+        (Some(load), Some(rig)) => {
+            let results = cases::work(load, rig, cases, ledger, answer.trials);
+            (shown.sheets(&results, notes), Some(results))
+        }
+        (None, _) => (shown.missing(cases, "the mass of the part is not known"), None),
+        (Some(_), None) => {
+            (shown.missing(cases, "no canopies are known: no offer, and no test of a real one"), None)
+        }
+    }
+}
+
+fn tally(cases: &[CaseSheet]) -> Tally {
+    let count =
+        |wanted: Verdict| cases.iter().flat_map(|case| &case.limits).filter(|l| l.verdict == wanted).count();
+    Tally {
+        meets: count(Verdict::Meets),
+        misses: count(Verdict::Misses),
+        undecided: count(Verdict::Undecided),
+        not_judged: cases.iter().filter(|case| case.limits.is_empty()).count(),
+    }
+}
+
+/// What the next step follows from.
+struct Settled<'a> {
+    choice: &'a Choice,
+    cases: &'a [CaseSheet],
+    candidates: Option<&'a Candidates>,
+}
+
+impl Settled<'_> {
+    /// The one thing to do next: what is missing, then what is missed, then what is undecided, then the choice.
+    fn next(&self, part: &str, project: &Project) -> Option<crate::sheet::Step> {
+        let step = |says: String| Some(crate::sheet::Step { says, command: None });
+        if let Some(unknown) = project.unknowns.first() {
+            return step(format!("fill in {} in {}:{}", unknown.path, unknown.file, unknown.spot.line));
+        }
+        if let Some(missing) = self.cases.iter().find_map(|case| case.missing.as_ref()) {
+            return step(missing.clone());
+        }
+        let best = self.candidates.and_then(|all| all.kept.first().map(|&i| &all.entries[i]));
+        let judged = || self.cases.iter().flat_map(|case| case.limits.iter().map(move |limit| (case, limit)));
+        if judged().any(|(_, limit)| limit.verdict == Verdict::Misses) {
+            return match best {
+                Some(entry) if Some(entry.id.as_str()) != self.choice.id() => step(format!(
+                    "choose {} × {} for {part}: it {}",
+                    entry.count,
+                    entry.offer,
+                    entry.verdict.word()
+                )),
+                _ => step(format!(
+                    "no candidate keeps every limit of {part}: add larger offers, or allow more of them"
+                )),
+            };
+        }
+        if let Some(settle) = judged().find_map(|(_, limit)| limit.settle.clone()) {
+            return step(settle);
+        }
+        match (self.choice, best) {
+            (Choice::NotYet(_), Some(entry)) => step(format!(
+                "write the choice: [choice.{part}] offer = \"{}\", count = {}",
+                entry.offer, entry.count
+            )),
+            _ => {
+                self.cases.iter().find(|case| case.limits.is_empty()).and_then(|case| {
+                    step(format!("state a limit for \"{}\", or leave it not judged", case.id))
+                })
+            }
+        }
+    }
 }
 
 /// What the tests say, by hardware: the model with the most tests, and the real thing.
@@ -72,7 +266,7 @@ impl Sets {
         let most = models.filter(|(_, tests)| !tests.is_empty()).max_by_key(|(_, tests)| tests.len());
         let model = most.map(|(model, tests)| {
             let label = format!("part.{part}.model");
-            let scale = model.scale.given().map(|scale| scale.text());
+            let scale = model.scale.given().map(Quantity::text);
             let set = Set { tests, scale, path: &path, prefix: "", label: &label };
             (model.name.value.clone(), fitted(&set))
         });
@@ -89,8 +283,16 @@ impl Sets {
     }
 
     /// The set whose cluster factors and body carry over: the model's, else the real thing's.
-    pub fn carrying(&self) -> Option<&silkfall_core::drag::Drag> {
+    pub fn carrying(&self) -> Option<&Drag> {
         self.all().map(|fitted| &fitted.drag).next()
+    }
+
+    /// What a measured factor rests on, in words.
+    pub fn basis(&self, factor: &drag::Factor) -> String {
+        match (&factor.trust, self.all().next()) {
+            (silkfall_core::ledger::Trust::Measured, Some(set)) => set.basis.clone(),
+            (other, _) => other.mark(),
+        }
     }
 
     /// Both sets in one list.

@@ -12,7 +12,7 @@ use silkfall_core::drag::Interval;
 use silkfall_core::finding::Subject;
 use silkfall_core::ledger::{Estimate, Trust};
 use silkfall_core::quantity::{
-    Acceleration, Kind, Length, Pressure, Ratio, System, TemperatureInterval, show,
+    Acceleration, Kind, Length, Pressure, Ratio, System, TemperatureInterval, ThermodynamicTemperature, show,
 };
 use silkfall_project::project::{Air, Session};
 use silkfall_project::value::{Known, Measured, Quantity};
@@ -67,6 +67,11 @@ impl PlaceWorked {
             mass_kg
         }
     }
+}
+
+/// The air temperature used at a place.
+pub(crate) fn temperature_of(place: &PlaceWorked) -> ThermodynamicTemperature {
+    ThermodynamicTemperature::new::<kelvin>(place.sheet.temperature.si)
 }
 
 /// A session of the project.

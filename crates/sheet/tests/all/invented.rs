@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use pretend::{Campaign, DemoFile};
 use silkfall_core::recording::{Channel, Recording, RowMap};
-use silkfall_sheet::{Folder, Input};
+use silkfall_sheet::{Input, Loaded};
 
 /// A campaign as intake hands it over.
 pub fn input(name: &str, campaign: &Campaign) -> Input {
@@ -71,17 +71,17 @@ pub const DEMO: &str = include_str!("../../../cli/demo/silkfall.toml");
 const OFFERS: &[u8] = include_bytes!("../../../cli/demo/canopies.csv");
 
 /// A project from text, with the demo's offers and recordings.
-pub fn folder(text: &str) -> Folder {
+pub fn folder(text: &str) -> Loaded {
     folder_with(text, OFFERS)
 }
 
 /// A project from text and offers, with the demo's recordings.
-pub fn folder_with(text: &str, offers: &[u8]) -> Folder {
+pub fn folder_with(text: &str, offers: &[u8]) -> Loaded {
     let (offers, mut findings) = silkfall_project::offers::read("canopies.csv", offers);
     let parsed = silkfall_project::parse(text, Some(offers));
     findings.extend(parsed.findings);
     let project = parsed.project.unwrap_or_else(|| panic!("{findings:?}"));
     let used = pretend::demo().into_iter().filter(|file| text.contains(file.name));
     let recordings = used.map(|file| input(&format!("logs/{}", file.name), &file.campaign)).collect();
-    Folder { project, recordings, findings }
+    Loaded { project, recordings, findings }
 }

@@ -1,33 +1,16 @@
 //! `work`: whole projects.
 
-use silkfall_sheet::{Effort, Memo, Unwatched, work};
+use silkfall_sheet::{Effort, Memo, Outcome, Unwatched, work};
 
 use crate::invented::{DEMO, folder};
 
 #[test]
-fn the_demo_is_worked() {
-    let folder = folder(DEMO);
-    let mut memo = Memo::default();
-    let sheet = work(&folder, Effort::Quick, &mut memo, &Unwatched).unwrap();
-    for finding in &sheet.findings {
-        eprintln!("{:?} {} {:?}", finding.code, finding.message, finding.place);
-    }
-    for part in &sheet.parts {
-        for test in &part.tests {
-            eprintln!(
-                "{} {:?} {:?}",
-                test.name,
-                test.rate.as_ref().map(|n| (n.si, n.interval_95)),
-                test.drag_area.as_ref().map(|n| (n.si, n.interval_95))
-            );
-        }
-        for factor in &part.drag.as_ref().unwrap().factors {
-            eprintln!(
-                "{} {:?} {:?}",
-                factor.id,
-                factor.number.as_ref().map(|n| (n.si, n.interval_95)),
-                factor.trust
-            );
-        }
-    }
+fn the_demo_meets_its_limits() {
+    let sheet = work(&folder(DEMO), Effort::Quick, &mut Memo::default(), &Unwatched).unwrap();
+    assert_eq!(sheet.outcome, Outcome::Done, "{:?}", sheet.findings);
+    assert_eq!(sheet.parts.len(), 2);
+    let tube = &sheet.parts[0];
+    assert_eq!(tube.tally.meets, 2);
+    assert_eq!(tube.candidates.len(), 12 * 4);
+    assert!(tube.candidates.iter().all(|candidate| !candidate.reason.is_empty()));
 }

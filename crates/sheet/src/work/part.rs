@@ -1,7 +1,7 @@
 //! One part: its drag areas, what they make at full size, the candidates, the choice, the cases.
 
-use silkfall_core::candidates::{self, Candidates, Costs, Offered};
-use silkfall_core::cases::{self, Case, Load, Rig, Trials, Verdict};
+use silkfall_core::candidates::{self, Candidates, Costs};
+use silkfall_core::cases::{self, Case, Rig, Trials, Verdict};
 use silkfall_core::drag::{self, Drag};
 use silkfall_core::full_size::Offer;
 use silkfall_core::ledger::Ledger;

@@ -4,10 +4,10 @@
 //! one from pressure is taken before satellites, a raw one before a smoothed one, then the leftmost; a pressure
 //! only where there is no height from pressure. What was taken without being told is said, and how to take the other.
 //!
-//! A unit that is not stated is inferred where only one is plausible (absolute pressures near the ground; rates of
-//! 0.5 to 4,000 samples a second), else guessed with a warning.
+//! Units that are not stated: see [`crate::guess`].
 
 use crate::clock::TimeForm;
+use crate::guess::{height_unit, looks_like_pressure, pressure_unit, time_unit};
 use crate::look::{Look, look};
 use crate::notes::Notes;
 use crate::options::{ColumnChoice, ColumnName, Reading, Source};
@@ -73,9 +73,9 @@ pub(crate) fn title(at: usize, name: Option<&str>) -> String {
 }
 
 /// Everything known about the columns before choosing.
-struct Table<'a> {
+pub(crate) struct Table<'a> {
     shape: &'a Shape,
-    looks: Vec<Look>,
+    pub looks: Vec<Look>,
     said: Vec<Said>,
 }
 
@@ -84,7 +84,7 @@ impl Table<'_> {
         self.shape.header.as_ref().and_then(|h| h.names.get(at)).map(String::as_str)
     }
 
-    fn title(&self, at: usize) -> String {
+    pub fn title(&self, at: usize) -> String {
         title(at, self.name(at))
     }
 
@@ -243,66 +243,6 @@ fn likeliest_time(table: &Table<'_>, forced: &[usize]) -> Option<(usize, Known)>
         .map(|(r, _, at)| (at, if r == 0 { Known::Header } else { Known::Guessed }))
 }
 
-/// A number to four significant digits, for a message.
-fn four_digits(x: f64) -> f64 {
-    format!("{x:.3e}").parse().unwrap_or(x)
-}
-
-/// The unit of numeric times from the usual step: 0.5 to 4,000 rows a second are plausible.
-fn time_unit(table: &Table<'_>, at: usize, notes: &mut Notes) -> Unit {
-    let look = &table.looks[at];
-    let plausible = |unit: Unit| {
-        (1.0 / 4000.0..=2.0).contains(&unit.quantity().to_si(look.step))
-            && (unit == Unit::Second || look.whole)
-    };
-    let fits: Vec<Unit> =
-        [Unit::Second, Unit::Millisecond, Unit::Microsecond].into_iter().filter(|u| plausible(*u)).collect();
-    let rate = |unit: Unit| 1.0 / unit.quantity().to_si(look.step);
-    match fits.as_slice() {
-        &[unit] => {
-            notes.say(
-                Code::LogUnitInferred,
-                None,
-                at as u64 + 1,
-                format!(
-                    "{} states no unit; {} inferred, as its step of {} is {} samples a second",
-                    table.title(at),
-                    unit.name(),
-                    four_digits(look.step),
-                    four_digits(rate(unit))
-                ),
-                Some(format!("if it is another, --time {}:UNIT with s, ms, us or min", at + 1)),
-            );
-            unit
-        }
-        fits => {
-            let span = (look.most - look.least).abs();
-            // A step of 1 or 2 may be seconds or milliseconds; nobody records drops for two days at 1 Hz.
-            let unit = match fits.first() {
-                Some(&unit) if unit.quantity().to_si(span) > 172_800.0 => fits[1],
-                Some(&unit) => unit,
-                None => Unit::Second,
-            };
-            notes.say(
-                Code::LogUnitGuessed,
-                None,
-                at as u64 + 1,
-                format!(
-                    "{} states no unit and its step of {} fits none alone; {} assumed",
-                    table.title(at),
-                    four_digits(look.step),
-                    unit.name()
-                ),
-                Some(format!(
-                    "state it: --time {}:s, --time {0}:ms or --time {0}:us; every rate goes with 1 / time",
-                    at + 1
-                )),
-            );
-            unit
-        }
-    }
-}
-
 /// A column that could be the one to measure falls by: lower rank first.
 fn value_rank(table: &Table<'_>, at: usize) -> Option<(u32, Means)> {
     let (look, said) = (&table.looks[at], &table.said[at]);
@@ -413,54 +353,6 @@ fn likeliest_value(
         (&[], &[at]) => Some((at, Means::Pressure, Known::Guessed)),
         _ => None,
     }
-}
-
-/// Pascals or hectopascals near the ground, and more at the start than in the middle: a recording mostly begins on
-/// the ground, where pressure is highest and height lowest.
-fn looks_like_pressure(look: &Look) -> bool {
-    let within = |low: f64, high: f64| look.least >= low && look.most <= high;
-    (within(300.0, 1100.0) || within(30_000.0, 110_000.0)) && look.first > 0.5 * (look.least + look.most)
-}
-
-fn pressure_unit(table: &Table<'_>, at: usize, notes: &mut Notes) -> Unit {
-    let most = table.looks[at].most;
-    // The highest pressure of a recording is near its ground: 60 to 110 kPa from 4 km up to the Dead Sea.
-    let (unit, sure) = match most {
-        m if (30_000.0..=110_000.0).contains(&m) => (Unit::Pascal, true),
-        m if (830.0..=1_100.0).contains(&m) => (Unit::Hectopascal, true),
-        m if (450.0..830.0).contains(&m) => (Unit::Hectopascal, false),
-        m if (34.0..=110.0).contains(&m) => (Unit::Kilopascal, true),
-        m if (17.0..34.0).contains(&m) => (Unit::InchOfMercury, true),
-        m if (8.0..17.0).contains(&m) => (Unit::Psi, true),
-        _ => (Unit::Hectopascal, false),
-    };
-    let (code, how) = if sure {
-        (Code::LogUnitInferred, "inferred, since its highest value is")
-    } else {
-        (Code::LogUnitGuessed, "assumed, since its highest value is")
-    };
-    notes.say(
-        code,
-        None,
-        at as u64 + 1,
-        format!("{} states no unit; {} {how} {most}", table.title(at), unit.name()),
-        Some(format!(
-            "if it is another, --pressure {}:UNIT with Pa, hPa, kPa, mbar, inHg, mmHg or psi",
-            at + 1
-        )),
-    );
-    unit
-}
-
-fn height_unit(table: &Table<'_>, at: usize, notes: &mut Notes) -> Unit {
-    notes.say(
-        Code::LogUnitGuessed,
-        None,
-        at as u64 + 1,
-        format!("{} states no unit; metres assumed", table.title(at)),
-        Some(format!("if it is feet, --height {}:ft makes every rate 0.3048 of this; if metres, --height {0}:m says so", at + 1)),
-    );
-    Unit::Metre
 }
 
 fn temperature(

@@ -12,13 +12,17 @@
 
 mod clock;
 mod columns;
+mod delimiter;
+mod doubt;
 mod encoding;
+mod guess;
 mod look;
 mod notes;
 mod number;
 mod options;
 mod row;
 mod rows;
+mod sample;
 mod series;
 mod shape;
 mod sheets;
@@ -29,10 +33,10 @@ mod words;
 
 pub use clock::TimeForm;
 pub use columns::{Column, Known};
+pub use delimiter::Delimiter;
 pub use encoding::Encoding;
 pub use number::Decimal;
 pub use options::{ColumnChoice, ColumnName, Reading, Source, TimeChoice};
-pub use shape::Delimiter;
 pub use table::{Cell, Table, read_table};
 pub use understood::Understood;
 pub use units::{Means, Unit};
@@ -92,8 +96,15 @@ fn read_text(
         return None;
     }
     let recording = recording(name, samples, &chosen, notes);
-    let understood =
-        Understood::new(sheet.as_ref().map(|s| s.name.clone()), &text, &shape, chosen, lines, &recording);
+    let understood = Understood::new(
+        wanted,
+        sheet.as_ref().map(|s| s.name.clone()),
+        &text,
+        &shape,
+        chosen,
+        lines,
+        &recording,
+    );
     Some((recording, understood))
 }
 

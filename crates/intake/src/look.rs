@@ -1,8 +1,8 @@
 //! What a column looks like in a sample of rows: numbers, times or text; range; whether it runs upward.
 
 use crate::clock::{self, TimeForm};
+use crate::delimiter::is_blank;
 use crate::number::{self, Decimal, Exact};
-use crate::shape::is_blank;
 
 /// A column of the sample.
 #[derive(Clone, Debug, Default)]

@@ -8,6 +8,8 @@
 //! Also understood, on the slow way: exponents, grouped thousands (`1.234,5` with a decimal comma, `1,234.5`
 //! with a point, `1'234.5`, `1 234,5`) and the true minus sign U+2212. Not understood: infinities, NaN, hex.
 
+use std::str::FromStr;
+
 /// The mark between whole and fraction.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Decimal {
@@ -23,6 +25,18 @@ impl Decimal {
         match self {
             Decimal::Point => b'.',
             Decimal::Comma => b',',
+        }
+    }
+}
+
+impl FromStr for Decimal {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        match text {
+            "." | "point" => Ok(Decimal::Point),
+            "," | "comma" => Ok(Decimal::Comma),
+            _ => Err(format!("`{text}` is not a decimal mark; expected . or ,")),
         }
     }
 }

@@ -5,9 +5,9 @@
 //! `--time row@10Hz` lets the rows be the clock. What is printed by `Display` reads as itself.
 
 use crate::clock::TimeForm;
+use crate::delimiter::Delimiter;
 use crate::encoding::Encoding;
 use crate::number::Decimal;
-use crate::shape::Delimiter;
 use crate::units::{Means, Unit};
 use std::fmt;
 use std::str::FromStr;

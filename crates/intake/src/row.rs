@@ -6,8 +6,8 @@
 //! crate. A quoted cell ends with its line.
 
 use crate::clock::{self, TimeForm};
+use crate::delimiter::{Delimiter, is_blank};
 use crate::number::{self, Decimal, Exact};
-use crate::shape::{Delimiter, is_blank};
 use crate::units::Means;
 use silkfall_core::finding::Code;
 

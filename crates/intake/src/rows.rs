@@ -371,9 +371,9 @@ fn without_cut_line<'a>(text: &'a [u8], first_line: u64, plan: &Plan, notes: &mu
 mod tests {
     use super::*;
     use crate::clock::TimeForm;
+    use crate::delimiter::Delimiter;
     use crate::number::Decimal;
     use crate::row::Temperature;
-    use crate::shape::Delimiter;
     use proptest::prelude::*;
 
     fn plan(temperature: Option<Temperature>) -> Plan {
@@ -444,6 +444,18 @@ mod tests {
             assert_eq!(samples.time[at].to_bits(), (n as f64 / 1000.0).to_bits());
             assert_eq!(samples.value[at].to_bits(), ((n % 500) as f64 * 0.3048).to_bits());
         }
+    }
+
+    #[test]
+    fn the_number_of_threads_changes_nothing() {
+        let text: String = (0..600_000).map(|n| format!("{n}.{};;{}\n", n % 7, n % 500)).collect();
+        let with = |threads| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+            let (samples, told) = pool.install(|| read(&text, &plan(None)));
+            let bits = |x: &[f64]| x.iter().map(|x| x.to_bits()).collect::<Vec<_>>();
+            (bits(&samples.time), bits(&samples.value), samples.runs, told)
+        };
+        assert!(with(1) == with(3));
     }
 
     #[test]

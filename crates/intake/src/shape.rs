@@ -6,76 +6,11 @@
 //! ways (a decimal comma between comma-separated cells; `1,234` for 1234 or 1.234) is refused, never guessed.
 
 use crate::clock::TimeForm;
+use crate::delimiter::{Delimiter, cells, is_blank};
+use crate::doubt;
 use crate::number::{self, Decimal};
+use crate::sample::{head_lines, windows};
 use crate::words;
-use std::fmt;
-use std::str::FromStr;
-
-/// What stands between cells.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Delimiter {
-    /// A tab.
-    Tab,
-    /// A semicolon.
-    Semicolon,
-    /// A comma.
-    Comma,
-    /// One blank or more, tabs among them.
-    Space,
-}
-
-impl Delimiter {
-    /// As `--delimiter` takes it.
-    pub fn name(self) -> &'static str {
-        match self {
-            Delimiter::Tab => "tab",
-            Delimiter::Semicolon => ";",
-            Delimiter::Comma => ",",
-            Delimiter::Space => "space",
-        }
-    }
-
-    pub(crate) fn byte(self) -> u8 {
-        match self {
-            Delimiter::Tab => b'\t',
-            Delimiter::Semicolon => b';',
-            Delimiter::Comma => b',',
-            Delimiter::Space => b' ',
-        }
-    }
-}
-
-impl fmt::Display for Delimiter {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
-}
-
-impl FromStr for Delimiter {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<Self, String> {
-        match text {
-            "," | "comma" => Ok(Delimiter::Comma),
-            ";" | "semicolon" => Ok(Delimiter::Semicolon),
-            "\t" | "\\t" | "tab" => Ok(Delimiter::Tab),
-            " " | "space" => Ok(Delimiter::Space),
-            _ => Err(format!("`{text}` is not a delimiter; expected , or ; or tab or space")),
-        }
-    }
-}
-
-impl FromStr for Decimal {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<Self, String> {
-        match text {
-            "." | "point" => Ok(Decimal::Point),
-            "," | "comma" => Ok(Decimal::Comma),
-            _ => Err(format!("`{text}` is not a decimal mark; expected . or ,")),
-        }
-    }
-}
 
 /// What a person has said about the shape.
 #[derive(Clone, Copy, Debug, Default)]
@@ -102,6 +37,8 @@ pub(crate) struct Shape {
     /// Cells in the usual line of data.
     pub width: usize,
     pub header: Option<Header>,
+    /// Number of lines in the sample by number of cells, the most frequent first.
+    pub widths: Vec<(usize, usize)>,
     /// Byte at which the first line of data begins, and its number.
     pub start: usize,
     pub first_line: u64,
@@ -120,41 +57,9 @@ pub(crate) enum Unclear {
     Thousands { cell: String },
 }
 
-const HEAD_LINES: usize = 1_000;
-const HEAD_BYTES: usize = 1 << 18;
-const WINDOWS: usize = 48;
-const WINDOW_LINES: usize = 12;
-
-/// The cells of a line, without blanks around them and without quotes.
-pub(crate) fn cells(line: &str, delimiter: Delimiter) -> Vec<String> {
-    if line.contains('"') {
-        let mut reader = csv::ReaderBuilder::new()
-            .has_headers(false)
-            .delimiter(delimiter.byte())
-            .trim(csv::Trim::All)
-            .from_reader(line.as_bytes());
-        if let Some(Ok(record)) = reader.records().next() {
-            let keep = |c: &&str| delimiter != Delimiter::Space || !c.is_empty();
-            return record.iter().filter(keep).map(|c| c.trim().to_owned()).collect();
-        }
-    }
-    match delimiter {
-        Delimiter::Space => line.split_whitespace().map(str::to_owned).collect(),
-        _ => line.split(char::from(delimiter.byte())).map(|c| c.trim().to_owned()).collect(),
-    }
-}
-
 /// Whether a cell is a number or a time beyond doubt.
-fn is_value(cell: &str, decimal: Decimal) -> bool {
+pub(crate) fn is_value(cell: &str, decimal: Decimal) -> bool {
     number::surely(cell, decimal) || TimeForm::of_cell(cell).is_some()
-}
-
-/// Words that stand for "no value".
-pub(crate) fn is_blank(cell: &str) -> bool {
-    matches!(cell, "" | "-" | "--" | "---" | "*" | "?")
-        || ["nan", "na", "n/a", "null", "none", "inf", "-inf", "#n/a", "-nan", "nil"]
-            .iter()
-            .any(|w| cell.eq_ignore_ascii_case(w))
 }
 
 fn is_comment(line: &str) -> bool {
@@ -187,50 +92,10 @@ pub(crate) fn find(text: &[u8], wanted: &Wanted) -> Result<Shape, Unclear> {
         start: head[first].0,
         first_line: first as u64 + 1,
         windows: rows(&sampled, first - skip, &best),
+        widths: best.widths,
     };
-    doubt(&shape, wanted, &head, &best)?;
+    doubt::doubt(&shape, wanted, &head)?;
     Ok(shape)
-}
-
-/// Offset and text of the first lines.
-fn head_lines(text: &[u8]) -> Vec<(usize, &str)> {
-    let mut lines = Vec::new();
-    let mut at = 0;
-    while at < text.len() && at < HEAD_BYTES && lines.len() < HEAD_LINES {
-        let end = memchr::memchr(b'\n', &text[at..]).map_or(text.len(), |n| at + n);
-        lines.push((at, line_text(&text[at..end])));
-        at = end + 1;
-    }
-    lines
-}
-
-fn line_text(bytes: &[u8]) -> &str {
-    let line = std::str::from_utf8(bytes).expect("decoded text is UTF-8 and lines end at ASCII bytes");
-    line.strip_suffix('\r').unwrap_or(line)
-}
-
-/// Runs of whole lines spread evenly over what is behind the head.
-fn windows(text: &[u8], from: usize) -> Vec<Vec<&str>> {
-    let rest = text.len().saturating_sub(from);
-    if rest < HEAD_BYTES / 8 {
-        return Vec::new();
-    }
-    (0..WINDOWS)
-        .map(|n| {
-            let mut at = from + rest / WINDOWS * n;
-            let mut lines = Vec::new();
-            while let Some(begin) = memchr::memchr(b'\n', &text[at..]).map(|n| at + n + 1) {
-                // The line that a window falls into is not whole; a very long one ends the window.
-                let Some(length) = memchr::memchr(b'\n', &text[begin..]) else { break };
-                if lines.len() == WINDOW_LINES || length > 4096 {
-                    break;
-                }
-                lines.push(line_text(&text[begin..begin + length]));
-                at = begin + length;
-            }
-            lines
-        })
-        .collect()
 }
 
 fn candidates(wanted: &Wanted, sampled: &[Vec<&str>]) -> Vec<(Delimiter, Decimal)> {
@@ -409,79 +274,6 @@ fn rows(sampled: &[Vec<&str>], first: usize, best: &Rated) -> Vec<Vec<Vec<String
                 .collect()
         })
         .collect()
-}
-
-/// Refuses what could be read in two ways, unless the person has said which.
-fn doubt(shape: &Shape, wanted: &Wanted, head: &[(usize, &str)], best: &Rated) -> Result<(), Unclear> {
-    let said = wanted.delimiter.is_some() && wanted.decimal.is_some();
-    let pointed = shape.decimal == Decimal::Point;
-    if shape.delimiter == Delimiter::Comma && pointed && !said && comma_twice(shape, best) {
-        let at = shape.first_line as usize - 1;
-        return Err(Unclear::CommaTwice { line: shape.first_line, text: head[at].1.trim().to_owned() });
-    }
-    if shape.decimal == Decimal::Comma && wanted.decimal.is_none() {
-        let with_comma = || {
-            shape
-                .windows
-                .iter()
-                .flatten()
-                .flatten()
-                .filter(|c| c.contains(',') && number::surely(c, Decimal::Comma))
-        };
-        let grouped = |cell: &String| {
-            let (whole, rest) = cell.trim_start_matches(['-', '+']).split_once(',').unwrap_or((cell, ""));
-            (1..=3).contains(&whole.len()) && !whole.starts_with('0') && rest.len() == 3
-        };
-        if with_comma().all(grouped)
-            && let Some(cell) = with_comma().next()
-        {
-            return Err(Unclear::Thousands { cell: cell.clone() });
-        }
-    }
-    Ok(())
-}
-
-/// Whether commas seem to part both cells and decimals: hardly a decimal point anywhere, and either fewer names than
-/// cells, or rows of several widths, or a column that looks like the decimals of the one before it.
-fn comma_twice(shape: &Shape, best: &Rated) -> bool {
-    let all = || shape.windows.iter().flatten().flatten();
-    let pointed = all().filter(|c| c.contains('.') && is_value(c, Decimal::Point)).count();
-    if shape.width < 2 || pointed * 20 > all().count() {
-        return false;
-    }
-    let named = shape.header.as_ref().map(|h| h.names.len());
-    if named.is_some_and(|n| n < shape.width && shape.width <= 2 * n) {
-        return true;
-    }
-    let lines: usize = best.widths.iter().map(|(_, n)| n).sum();
-    let often = best.widths.iter().filter(|(_, n)| n * 20 > lines).count();
-    if named != Some(shape.width) && often > 1 {
-        return true;
-    }
-    named != Some(shape.width) && (1..shape.width).any(|at| looks_like_decimals(shape, at))
-}
-
-/// Whether a column of whole numbers looks like digits cut off by a decimal comma: always as many of them, with
-/// zeros in front, or most of the ten digits if there is but one, or behind a column that never changes; or the
-/// column before runs upward only with them.
-fn looks_like_decimals(shape: &Shape, at: usize) -> bool {
-    let column = || shape.windows.iter().flatten().map(|r| r[at].as_str());
-    let length = column().next().map_or(0, str::len);
-    if column().all(|c| c.len() == length && c.bytes().all(|b| b.is_ascii_digit())) {
-        let distinct: std::collections::BTreeSet<&str> = column().collect();
-        let zeros = length > 1 && column().any(|c| c.starts_with('0'));
-        let before: std::collections::BTreeSet<&str> =
-            shape.windows.iter().flatten().map(|r| r[at - 1].as_str()).collect();
-        if zeros || (length == 1 && distinct.len() > 5) || (distinct.len() > 1 && before.len() == 1) {
-            return true;
-        }
-    }
-    let rising = |value: &dyn Fn(&[String]) -> Option<f64>| {
-        let long = || shape.windows.iter().filter(|w| w.len() > 8);
-        let pair = |p: &[Vec<String>]| matches!((value(&p[0]), value(&p[1])), (Some(a), Some(b)) if b > a);
-        long().count() > 0 && long().all(|w| w.windows(2).all(pair))
-    };
-    rising(&|r| format!("{}.{}", r[at - 1], r[at]).parse().ok()) && !rising(&|r| r[at - 1].parse().ok())
 }
 
 #[cfg(test)]

@@ -1,9 +1,9 @@
 //! A table of text cells with their places, for offers, winds and the like: the same looking as for recordings, but
 //! nothing is taken for time or height, and every row is kept.
 
+use crate::delimiter::{self, Delimiter};
 use crate::encoding;
 use crate::notes::Notes;
-use crate::shape::{self, Delimiter};
 use crate::{Decimal, Encoding, Reading};
 use crate::{not_text, sheet_text};
 use silkfall_core::finding::{Code, Finding};
@@ -108,7 +108,7 @@ fn delimiter(text: &str) -> Delimiter {
     let lines: Vec<&str> =
         text.lines().filter(|l| !l.trim().is_empty() && !l.trim_start().starts_with('#')).take(50).collect();
     let score = |delimiter: Delimiter| {
-        let widths: Vec<usize> = lines.iter().map(|l| shape::cells(l, delimiter).len()).collect();
+        let widths: Vec<usize> = lines.iter().map(|l| delimiter::cells(l, delimiter).len()).collect();
         let header = widths.first().copied().unwrap_or(0);
         if header < 2 { 0 } else { widths.iter().filter(|w| **w == header).count() }
     };

@@ -2,10 +2,12 @@
 
 use crate::clock::TimeForm;
 use crate::columns::{Chosen, Column};
+use crate::delimiter::Delimiter;
 use crate::encoding::{Encoding, Text};
 use crate::number::Decimal;
+use crate::options::Reading;
 use crate::series;
-use crate::shape::{Delimiter, Shape};
+use crate::shape::Shape;
 use crate::units::Means;
 use crate::words;
 use silkfall_core::recording::{Channel, Recording};
@@ -41,12 +43,21 @@ pub struct Understood {
     pub duration_s: f64,
     /// The step on which the values stand, in metres or pascals; `None` where there is none.
     pub step: Option<f64>,
-    /// Whether another reading would not come to this encoding by itself.
-    encoding_must_be_said: bool,
+    /// Options that looking again would not come to by itself.
+    must_be_said: MustBeSaid,
+}
+
+/// What the person's options decided, or what is safer said.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct MustBeSaid {
+    encoding: bool,
+    decimal: bool,
+    header_lines: Option<u64>,
 }
 
 impl Understood {
     pub(crate) fn new(
+        wanted: &Reading,
         sheet: Option<String>,
         text: &Text<'_>,
         shape: &Shape,
@@ -70,7 +81,11 @@ impl Understood {
             sample_rate_hz: (recording.len() > 1).then(|| 1.0 / series::usual_step(&recording.time_s)),
             duration_s: recording.time_s.last().copied().unwrap_or(0.0),
             step: (step > 0.0).then_some(step),
-            encoding_must_be_said: text.replaced || text.encoding != Encoding::Utf8,
+            must_be_said: MustBeSaid {
+                encoding: text.replaced || text.encoding != Encoding::Utf8,
+                decimal: wanted.decimal.is_some() || shape.decimal == Decimal::Comma,
+                header_lines: wanted.header_lines,
+            },
         }
     }
 
@@ -105,11 +120,14 @@ impl Understood {
             Some(sheet) => say("sheet", sheet.clone()),
             None => say("delimiter", self.delimiter.name().to_owned()),
         }
-        if self.decimal == Decimal::Comma {
-            say("decimal", ",".to_owned());
+        if self.must_be_said.decimal {
+            say("decimal", char::from(self.decimal.byte()).to_string());
         }
-        if self.encoding_must_be_said {
+        if self.must_be_said.encoding {
             say("encoding", self.encoding.name().to_owned());
+        }
+        if let Some(lines) = self.must_be_said.header_lines {
+            say("header-lines", lines.to_string());
         }
         options
     }

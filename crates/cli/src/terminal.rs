@@ -32,7 +32,7 @@ pub fn options(system: System) -> TextOptions {
 /// Prints a wire value as indented JSON.
 ///
 /// # Errors
-/// As [`print`].
+/// As [`print`](fn@print).
 pub fn print_json(value: &impl serde::Serialize) -> anyhow::Result<()> {
     let mut text = serde_json::to_string_pretty(value)?;
     text.push('\n');

@@ -16,7 +16,7 @@ pub struct Unknown {
     pub file: String,
     /// Its dotted path: `part.tube.mass`.
     pub path: String,
-    /// Its table in the list of keys: "[[part]]", "offers".
+    /// Its table in the list of keys: `[[part]]`, `offers`.
     pub table: &'static str,
     /// Its key.
     pub key: &'static str,

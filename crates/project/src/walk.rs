@@ -17,7 +17,7 @@ use crate::value::{Known, Said, Spot};
 /// A key of a table: its name, what it means, and between which values it lies.
 #[derive(Debug)]
 pub struct Key {
-    /// The table it belongs to: "[[part]]".
+    /// The table it belongs to: `[[part]]`.
     pub table: &'static str,
     /// As written.
     pub name: &'static str,

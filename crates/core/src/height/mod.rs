@@ -5,7 +5,7 @@
 //! by that factor, and a drag area goes with its square.
 //!
 //! - [`Column`]: true heights above the ground from logged heights or pressures, for the day's air;
-//! - [`scale`]: the factor itself with its uncertainty, by input; without the day's air, how large the error may be;
+//! - [`scale`](fn@scale): the factor itself with its uncertainty, by input; without the day's air, how large the error may be;
 //! - [`compare_with_tape`]: the recorded fall against a tape measure;
 //! - [`check_free_fall`]: the first moments after release against free fall, a bound on height scale and clock.
 

@@ -3,7 +3,7 @@
 //! Signatures use uom's types, re-exported here, and kinds of our own where a dimension hides a meaning
 //! ([`DragArea`], [`Height`]). Text ("60 in", "4.1 kg ± 20 g", "1.2 m within 1 %") is split by
 //! [`parse`](fn@parse) against the units of a [`Kind`]; its factors are checked against NIST SP 811.
-//! [`show`] prints a value in a unit system, rounded by its uncertainty where there is one.
+//! [`show`](fn@show) prints a value in a unit system, rounded by its uncertainty where there is one.
 
 mod kinds;
 mod show;

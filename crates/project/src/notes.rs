@@ -9,27 +9,46 @@ use crate::value::Spot;
 /// How many problems of one text are listed; what is beyond is counted.
 pub const PROBLEMS_LISTED: usize = 100;
 
-/// Turns byte offsets of a text into lines and columns.
+/// Turns byte offsets of a text into lines and columns, in a time that does not grow with the length of a line.
 #[derive(Debug)]
 pub struct Lines<'a> {
     text: &'a str,
     starts: Vec<usize>,
+    /// Characters before each multiple of [`STRIDE`] bytes.
+    counted: Vec<usize>,
+}
+
+const STRIDE: usize = 256;
+
+fn characters(bytes: &[u8]) -> usize {
+    bytes.iter().filter(|byte| (**byte & 0xc0) != 0x80).count()
 }
 
 impl<'a> Lines<'a> {
     /// Of that text.
     pub fn new(text: &'a str) -> Self {
         let after_breaks = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at + 1);
-        Lines { text, starts: std::iter::once(0).chain(after_breaks).collect() }
+        let starts = std::iter::once(0).chain(after_breaks).collect();
+        let mut counted = vec![0];
+        let mut so_far = 0;
+        for stride in text.as_bytes().chunks_exact(STRIDE) {
+            so_far += characters(stride);
+            counted.push(so_far);
+        }
+        Lines { text, starts, counted }
     }
 
-    /// The place of a byte offset; an offset past the end is the end.
+    /// The place of a byte offset at the start of a character; an offset past the end is the end.
     pub fn spot(&self, offset: usize) -> Spot {
         let offset = offset.min(self.text.len());
         let line = self.starts.partition_point(|start| *start <= offset);
-        let start = self.starts[line - 1];
-        let column = self.text.get(start..offset).map_or(offset - start, |part| part.chars().count()) + 1;
+        let column = self.characters_before(offset) - self.characters_before(self.starts[line - 1]) + 1;
         Spot { line: line as u64, column: column as u64 }
+    }
+
+    fn characters_before(&self, offset: usize) -> usize {
+        let stride = offset / STRIDE;
+        self.counted[stride] + characters(&self.text.as_bytes()[stride * STRIDE..offset])
     }
 
     /// The text of a span.
@@ -57,6 +76,16 @@ impl Notes {
         &self.file
     }
 
+    /// Whether further problems are only counted, so that looking for a cure is in vain.
+    pub fn is_full(&self) -> bool {
+        self.findings.len() >= PROBLEMS_LISTED
+    }
+
+    /// Counts a problem that is not listed.
+    pub fn count_one_more(&mut self) {
+        self.beyond += 1;
+    }
+
     /// Notes a problem of `key` (a dotted path; empty for the whole file) at `spot`.
     pub fn add(
         &mut self,
@@ -66,8 +95,8 @@ impl Notes {
         message: impl Into<String>,
         hint: Option<String>,
     ) {
-        if self.findings.len() >= PROBLEMS_LISTED {
-            self.beyond += 1;
+        if self.is_full() {
+            self.count_one_more();
             return;
         }
         let subject = if key.is_empty() { Subject::Whole } else { Subject::Key(key.to_owned()) };
@@ -94,6 +123,9 @@ impl Notes {
     }
 }
 
+/// Near misses are looked for among so many names; no project has more.
+const MOST_COMPARED: usize = 2000;
+
 /// The known word most like `word`: one that differs in case, spaces, `-` and `_` only, or by at most a third of its
 /// letters added, left out, changed or swapped.
 pub fn near<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
@@ -108,6 +140,7 @@ pub fn near<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<
     let most = (wanted.chars().count() / 3).clamp(1, 4);
     known
         .into_iter()
+        .take(MOST_COMPARED)
         .map(|candidate| (strsim::osa_distance(&wanted, &plain(candidate)), candidate))
         .filter(|(distance, _)| *distance <= most && *distance < wanted.chars().count())
         .min_by_key(|(distance, _)| *distance)
@@ -147,6 +180,15 @@ mod tests {
         assert_eq!(lines.spot(15), Spot { line: 4, column: 1 });
         assert_eq!(lines.spot(99), Spot { line: 4, column: 4 });
         assert_eq!(Lines::new("").spot(0), Spot { line: 1, column: 1 });
+    }
+
+    #[test]
+    fn columns_are_right_far_into_a_long_line() {
+        let text = format!("x\n{}", "aµ€🪂".repeat(500));
+        let lines = Lines::new(&text);
+        for (column, (offset, _)) in text[2..].char_indices().enumerate() {
+            assert_eq!(lines.spot(offset + 2), Spot { line: 2, column: column as u64 + 1 });
+        }
     }
 
     #[test]

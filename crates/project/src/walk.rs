@@ -106,6 +106,10 @@ impl Reader<'_> {
             if known().any(|key| key == name) {
                 continue;
             }
+            if self.notes.is_full() {
+                self.notes.count_one_more();
+                continue;
+            }
             let span = table.key(name).and_then(|key| key.span()).or_else(|| item.span());
             let spot = self.spot(span, at.spot);
             let path = at.key(name, spot).path;
@@ -188,6 +192,9 @@ pub struct Rows<T>(pub Vec<Said<T>>);
 pub struct ByName<T>(pub Vec<(Said<String>, T)>);
 
 const UNKNOWN: &str = "?";
+
+/// A row with a longer name goes by its number in paths, which each of its keys repeats.
+const LONGEST_IN_PATH: usize = 200;
 
 fn is_unknown(item: &Item) -> bool {
     item.as_str().is_some_and(|text| text.trim() == UNKNOWN)
@@ -328,7 +335,7 @@ impl<T: Table> Field for Rows<T> {
         let row_of = |(index, (row, span)): (usize, (&dyn TableLike, _))| {
             let spot = read.spot(span, at.spot);
             let name = ["name", "serial"].iter().find_map(|key| row.get(key).and_then(Item::as_str));
-            let here = match name {
+            let here = match name.filter(|name| name.len() <= LONGEST_IN_PATH) {
                 Some(name) => at.key(name, spot),
                 None => at.key(&(index + 1).to_string(), spot),
             };

@@ -1,10 +1,11 @@
 //! Canopies that flew, and models of bodies.
 
+use std::collections::BTreeSet;
+
 use silkfall_core::finding::Code;
 
 use super::{Row, refers, shape};
 use crate::notes::Notes;
-use crate::offers::Offer;
 use crate::project::{Canopy, Model};
 use crate::value::Known;
 use crate::wire;
@@ -13,13 +14,16 @@ pub(super) fn model(row: Row<wire::Model>) -> Option<Model> {
     Some(Model { name: row.name, scale: row.keys.scale, scale_copy: row.keys.scale_copy })
 }
 
-pub(super) fn canopy(row: Row<wire::Canopy>, offers: Option<&[Offer]>, notes: &mut Notes) -> Option<Canopy> {
+pub(super) fn canopy(
+    row: Row<wire::Canopy>,
+    offers: Option<&BTreeSet<&str>>,
+    notes: &mut Notes,
+) -> Option<Canopy> {
     let keys = row.keys;
     let mut copy_of = keys.copy_of;
     if let (Known::Given(said), Some(offers)) = (&copy_of, offers) {
-        let ids = offers.iter().map(|offer| offer.id.value.as_str());
         let spot = said.spot;
-        if !refers(said, "offer", ids, &format!("{}.copy_of", row.path), notes) {
+        if !refers(said, "offer", offers, &format!("{}.copy_of", row.path), notes) {
             copy_of = Known::Unknown { spot, asked: false };
         }
     }

@@ -9,7 +9,7 @@ mod part;
 mod place;
 mod test;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use silkfall_core::finding::{Code, Finding};
 use toml_edit::{Document, Item};
@@ -107,13 +107,34 @@ fn project(root: wire::Root, offers: Option<Offers>, notes: &mut Notes) -> Proje
     project.sessions = named(root.session.0, "session", notes, |row, _| place::session(row));
     project.models = named(root.model.0, "model", notes, |row, _| canopy::model(row));
     project.parts = named(root.part.0, "part", notes, part::part);
-    let known_offers = checked.then_some(project.offers.as_slice());
-    project.canopies =
-        named(root.canopy.0, "canopy", notes, |row, notes| canopy::canopy(row, known_offers, notes));
+    let offered = project.offers.clone();
+    let offers: BTreeSet<&str> = offered.iter().map(|offer| offer.id.value.as_str()).collect();
+    let offers = checked.then_some(&offers);
+    project.canopies = named(root.canopy.0, "canopy", notes, |row, notes| canopy::canopy(row, offers, notes));
     let known = project.clone();
-    project.tests = named(root.test.0, "test", notes, |row, notes| test::test(row, &known, notes));
-    project.choices = choice::choices(root.choice.0, &known, checked, notes);
+    let names = Names::of(&known);
+    project.tests = named(root.test.0, "test", notes, |row, notes| test::test(row, &names, notes));
+    project.choices = choice::choices(root.choice.0, &names.parts, offers, notes);
     project
+}
+
+/// The names that a test may use.
+pub(crate) struct Names<'a> {
+    parts: BTreeSet<&'a str>,
+    models: BTreeSet<&'a str>,
+    sessions: BTreeSet<&'a str>,
+    canopies: BTreeSet<&'a str>,
+}
+
+impl<'a> Names<'a> {
+    fn of(project: &'a Project) -> Self {
+        Names {
+            parts: project.parts.iter().map(|part| part.name.value.as_str()).collect(),
+            models: project.models.iter().map(|model| model.name.value.as_str()).collect(),
+            sessions: project.sessions.iter().map(|session| session.name.value.as_str()).collect(),
+            canopies: project.canopies.iter().map(|canopy| canopy.serial.value.as_str()).collect(),
+        }
+    }
 }
 
 /// A row of the project file that bears a name.
@@ -173,18 +194,22 @@ pub(crate) fn named<W: Named, T>(
 }
 
 /// Whether `said` is among `known`; if not, that is noted, with what follows from it.
-pub(crate) fn refers<'a>(
+pub(crate) fn refers(
     said: &Said<String>,
     what: &str,
-    known: impl Iterator<Item = &'a str> + Clone,
+    known: &BTreeSet<&str>,
     path: &str,
     notes: &mut Notes,
 ) -> bool {
-    if known.clone().any(|name| name == said.value) {
+    if known.contains(said.value.as_str()) {
         return true;
     }
+    if notes.is_full() {
+        notes.count_one_more();
+        return false;
+    }
     let message = format!("there is no {what} {}", quoted(&said.value));
-    let hint = did_you_mean(&said.value, known, &plural(what));
+    let hint = did_you_mean(&said.value, known.iter().copied(), &plural(what));
     notes.add(Code::ProjectName, path, Some(said.spot), message, Some(hint));
     false
 }

@@ -1,31 +1,40 @@
 //! Tests: what was measured, on what, and what is to be said of single drops.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use silkfall_core::finding::Code;
 use silkfall_core::quantity::{Force, Time, Velocity};
 
-use super::{Row, refers};
+use super::{Names, Row, refers};
 use crate::files::inside;
 use crate::notes::{Notes, quoted};
-use crate::project::{DropNote, Evidence, Falls, Project, Reading, Test, Window};
+use crate::project::{DropNote, Evidence, Falls, Reading, Test, Window};
 use crate::value::{Known, Quantity, Said, Spot};
 use crate::walk::Many;
 use crate::wire;
 
 /// `None` where the test names a part, model, session or canopy that is not there, or measured nothing.
-pub(super) fn test(row: Row<wire::Test>, known: &Project, notes: &mut Notes) -> Option<Test> {
+pub(super) fn test(row: Row<wire::Test>, names: &Names, notes: &mut Notes) -> Option<Test> {
     let path = row.path;
     let keys = row.keys;
-    let names = Names { known, path: &path };
+    let below = |key: &str| format!("{path}.{key}");
     let part = keys.part.0;
-    let mut there = part.as_ref().is_some_and(|said| names.part(said, notes));
-    there &= keys.model.said.as_ref().is_none_or(|said| names.model(said, notes));
-    there &= keys.session.said.as_ref().is_none_or(|said| names.session(said, notes));
+    let mut there =
+        part.as_ref().is_some_and(|said| refers(said, "part", &names.parts, &below("part"), notes));
+    there &= keys
+        .model
+        .said
+        .as_ref()
+        .is_none_or(|said| refers(said, "model", &names.models, &below("model"), notes));
+    there &= keys
+        .session
+        .said
+        .as_ref()
+        .is_none_or(|said| refers(said, "session", &names.sessions, &below("session"), notes));
     there &= !(keys.model.broken || keys.session.broken || keys.canopies.broken);
     let canopies = each_once(keys.canopies.values, &format!("{path}.canopies"), notes);
     for serial in &canopies {
-        there &= names.canopy(serial, notes);
+        there &= refers(serial, "canopy", &names.canopies, &below("canopies"), notes);
     }
     let measured = Measured {
         logs: keys.logs,
@@ -59,33 +68,6 @@ pub(super) fn test(row: Row<wire::Test>, known: &Project, notes: &mut Notes) -> 
         fell: keys.fell,
         spot: row.spot,
     })
-}
-
-struct Names<'a> {
-    known: &'a Project,
-    path: &'a str,
-}
-
-impl Names<'_> {
-    fn part(&self, said: &Said<String>, notes: &mut Notes) -> bool {
-        let names = self.known.parts.iter().map(|part| part.name.value.as_str());
-        refers(said, "part", names, &format!("{}.part", self.path), notes)
-    }
-
-    fn model(&self, said: &Said<String>, notes: &mut Notes) -> bool {
-        let names = self.known.models.iter().map(|model| model.name.value.as_str());
-        refers(said, "model", names, &format!("{}.model", self.path), notes)
-    }
-
-    fn session(&self, said: &Said<String>, notes: &mut Notes) -> bool {
-        let names = self.known.sessions.iter().map(|session| session.name.value.as_str());
-        refers(said, "session", names, &format!("{}.session", self.path), notes)
-    }
-
-    fn canopy(&self, said: &Said<String>, notes: &mut Notes) -> bool {
-        let serials = self.known.canopies.iter().map(|canopy| canopy.serial.value.as_str());
-        refers(said, "canopy", serials, &format!("{}.canopies", self.path), notes)
-    }
 }
 
 /// What stands twice in a list is noted and left out.
@@ -181,18 +163,16 @@ fn log_path(log: Said<String>, path: &str, notes: &mut Notes) -> Option<Said<Str
 
 fn drops(rows: Vec<Said<wire::Drop>>, logs: &[Said<String>], path: &str, notes: &mut Notes) -> Vec<DropNote> {
     let mut drops: Vec<DropNote> = Vec::new();
+    let mut seen = BTreeSet::new();
+    let known: BTreeSet<&str> = logs.iter().map(|log| log.value.as_str()).collect();
     for (index, row) in rows.into_iter().enumerate() {
         let path = format!("{path}.drop.{}", index + 1);
         let keys = row.value;
         let (Some(log), Some(at)) = (keys.log.0, keys.at.0) else { continue };
-        let known = logs.iter().map(|log| log.value.as_str());
-        if !refers(&log, "recording of this test", known, &format!("{path}.log"), notes) {
+        if !refers(&log, "recording of this test", &known, &format!("{path}.log"), notes) {
             continue;
         }
-        let twice = |drop: &DropNote| {
-            drop.log.value == log.value && drop.at.value.si().total_cmp(&at.value.si()).is_eq()
-        };
-        if drops.iter().any(twice) {
+        if !seen.insert((log.value.clone(), at.value.si().to_bits())) {
             let message = format!("the drop of {} at {} stands twice", quoted(&log.value), at.value.text());
             notes.add(Code::ProjectTwice, &path, Some(row.spot), message, None);
             continue;

@@ -4,6 +4,7 @@
 //! comes to. Both are plain values: faces show them and work out nothing.
 
 mod doubts;
+mod hows;
 mod memo;
 mod number;
 mod outcome;

@@ -1,0 +1,81 @@
+//! Every number of a sheet, and whether it can say how it came about.
+
+use silkfall_core::derivation::NumberId;
+
+use crate::number::Number;
+use crate::sheet::{
+    CandidateSheet, CaseSheet, DragSheet, Falls, FullSize, PartSheet, SessionSheet, Sheet, TestSheet,
+};
+
+impl Sheet {
+    /// All numbers, in the order of the sheet. What a part rests on are numbers that stand elsewhere in it.
+    pub fn numbers(&self) -> Vec<&Number> {
+        let mut all = Vec::new();
+        for part in &self.parts {
+            of_part(part, &mut all);
+        }
+        self.sessions.iter().chain([&self.site]).for_each(|session| of_session(session, &mut all));
+        all
+    }
+
+    /// The paths of numbers that cannot say how they came about: a defect each.
+    pub fn without_how(&self) -> Vec<&NumberId> {
+        self.numbers()
+            .into_iter()
+            .map(|number| &number.id)
+            .filter(|id| !self.hows.contains_key(*id))
+            .collect()
+    }
+}
+
+fn of_part<'a>(part: &'a PartSheet, all: &mut Vec<&'a Number>) {
+    part.falls.iter().for_each(|falls| of_falls(falls, all));
+    part.tests.iter().for_each(|test| of_test(test, all));
+    part.drag.iter().for_each(|drag| of_drag(drag, all));
+    part.full_size.iter().for_each(|full| of_full_size(full, all));
+    part.cases.iter().for_each(|case| of_case(case, all));
+    part.candidates.iter().for_each(|candidate| of_candidate(candidate, all));
+}
+
+fn of_falls<'a>(falls: &'a Falls, all: &mut Vec<&'a Number>) {
+    all.push(&falls.total);
+    all.extend(falls.items.iter().map(|item| &item.mass));
+}
+
+fn of_test<'a>(test: &'a TestSheet, all: &mut Vec<&'a Number>) {
+    test.falls.iter().for_each(|falls| of_falls(falls, all));
+    all.extend([&test.rate, &test.scatter, &test.density, &test.drag_area].into_iter().flatten());
+}
+
+fn of_drag<'a>(drag: &'a DragSheet, all: &mut Vec<&'a Number>) {
+    all.extend(drag.factors.iter().filter_map(|factor| factor.number.as_ref()));
+    all.extend(drag.residuals.iter().flat_map(|residual| [&residual.measured, &residual.fitted]));
+}
+
+fn of_full_size<'a>(full: &'a FullSize, all: &mut Vec<&'a Number>) {
+    all.extend(full.scale.iter());
+    all.extend(full.factors.iter().filter_map(|factor| factor.number.as_ref()));
+    all.extend(full.reynolds.iter().map(|reynolds| &reynolds.number));
+}
+
+fn of_case<'a>(case: &'a CaseSheet, all: &mut Vec<&'a Number>) {
+    all.extend([&case.chance, &case.rate, &case.energy, &case.size_wanted].into_iter().flatten());
+    all.extend(case.rate_quantiles.iter().map(|(_, number)| number));
+    all.extend(case.at_medians.iter().flat_map(|at| [&at.drag_area, &at.rate, &at.energy]));
+    for limit in &case.limits {
+        all.extend([&limit.limit, &limit.wanted, &limit.share, &limit.at_worst]);
+    }
+}
+
+fn of_candidate<'a>(candidate: &'a CandidateSheet, all: &mut Vec<&'a Number>) {
+    let CandidateSheet { diameter, margin, mass, volume, price, cases, .. } = candidate;
+    all.extend([diameter, margin, mass, volume, price].into_iter().flatten());
+    for case in cases {
+        all.push(&case.rate);
+        all.extend([&case.share, &case.at_worst].into_iter().flatten());
+    }
+}
+
+fn of_session<'a>(session: &'a SessionSheet, all: &mut Vec<&'a Number>) {
+    all.extend([&session.density, &session.gravity, &session.temperature, &session.pressure]);
+}

@@ -1,7 +1,7 @@
 //! Makes invented drop recordings with a known truth.
 //!
 //! Independent of the program that reads them: no crate of it is used, and integration, gusts, noise and draws are
-//! its own. Recordings serve two ends: the coverage table (thousands of [`campaign`]s over all nuisances, from
+//! its own. Recordings serve two ends: the coverage table (thousands of [`campaign`](fn@campaign)s over all nuisances, from
 //! [`draw_options_in`]) and readers' tests (one campaign in every [`Dress`]).
 //!
 //! Everything made here is invented, follows from a seed, and is labelled so wherever it is written to a file.

@@ -155,7 +155,7 @@ impl Cell {
     }
 }
 
-/// Everything a campaign is made from; [`crate::campaign`] draws only what differs from drop to drop.
+/// Everything a campaign is made from; [`crate::campaign`](fn@crate::campaign) draws only what differs from drop to drop.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CampaignOptions {
     /// What falls.

@@ -76,6 +76,7 @@ fn forty_offers_by_six_counts_are_all_answered_for() {
                 );
                 assert!(better.worst_margin >= entry.worst_margin);
             }
+            Standing::OutOfBounds { .. } => panic!("{}: nothing is bounded here", entry.id),
             Standing::NoAnswer { reason } => panic!("{}: {reason}", entry.id),
         }
     }

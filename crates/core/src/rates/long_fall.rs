@@ -11,8 +11,6 @@
 //! that of the standard's dry air ([`crate::air::standard`]). Not here: vertical air motion, which
 //! stands in the scatter; moisture (1 % of density at most in the tropics).
 
-use std::borrow::Cow;
-
 use super::{Answer, DropRate, Given, Rate, RateConfig};
 use crate::air::standard;
 use crate::drops::{line, median, subject};
@@ -34,12 +32,7 @@ struct Stretched {
     height_m: f64,
 }
 
-pub(crate) fn fit(
-    given: &Given<'_>,
-    heights: &Cow<'_, [f64]>,
-    blank: DropRate,
-    cfg: &RateConfig,
-) -> DropRate {
+pub(crate) fn fit(given: &Given<'_>, heights: &[f64], blank: DropRate, cfg: &RateConfig) -> DropRate {
     let mut done = blank;
     let course = stretched(given, heights);
     let rates = pieces(&course);
@@ -74,7 +67,7 @@ pub(crate) fn fit(
 }
 
 /// The fall on the stretched height, one sample a half second at most.
-fn stretched(given: &Given<'_>, heights: &Cow<'_, [f64]>) -> Vec<Stretched> {
+fn stretched(given: &Given<'_>, heights: &[f64]) -> Vec<Stretched> {
     let Given { recording, fall, scale, .. } = *given;
     let mut course: Vec<Stretched> = Vec::new();
     let mut masked = fall.masked.iter().copied().peekable();

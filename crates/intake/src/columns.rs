@@ -253,6 +253,10 @@ fn value_rank(table: &Table<'_>, at: usize) -> Option<(u32, Means)> {
     match said.means {
         Some(Means::Height) if said.not_from_pressure => Some((20 + smooth, Means::Height)),
         Some(Means::Height) => Some((smooth, Means::Height)),
+        // "Baro" around 0 is a height that a barometer made.
+        Some(Means::Pressure) if said.unit.is_none() && look.least <= 0.0 => {
+            Some((5 + smooth, Means::Height))
+        }
         Some(Means::Pressure) => Some((10 + smooth, Means::Pressure)),
         _ => None,
     }
@@ -348,9 +352,19 @@ fn likeliest_value(
     let pressures: Vec<usize> =
         unnamed.iter().copied().filter(|at| looks_like_pressure(&table.looks[*at])).collect();
     let heights: Vec<usize> = unnamed.iter().copied().filter(|at| !pressures.contains(at)).collect();
-    match (heights.as_slice(), pressures.as_slice()) {
-        (&[at], _) => Some((at, Means::Height, Known::Guessed)),
-        (&[], &[at]) => Some((at, Means::Pressure, Known::Guessed)),
+    // Beside a pressure, another column may be anything (a temperature); it is the pressure that is known again.
+    match (pressures.as_slice(), heights.as_slice()) {
+        (&[at], _) => {
+            notes.say(
+                Code::LogColumnGuessed,
+                None,
+                at as u64 + 1,
+                format!("{} is taken for pressure by its values alone", table.title(at)),
+                Some(format!("--pressure {}:UNIT says so; if it holds heights, --height {0}:UNIT", at + 1)),
+            );
+            Some((at, Means::Pressure, Known::Guessed))
+        }
+        (&[], &[at]) => Some((at, Means::Height, Known::Guessed)),
         _ => None,
     }
 }

@@ -73,8 +73,8 @@ pub(crate) fn time_unit(table: &Table<'_>, at: usize, notes: &mut Notes) -> Unit
 /// Pascals or hectopascals near the ground, and more at the start than in the middle: a recording mostly begins on
 /// the ground, where pressure is highest and height lowest.
 pub(crate) fn looks_like_pressure(look: &Look) -> bool {
-    let within = |low: f64, high: f64| look.least >= low && look.most <= high;
-    (within(300.0, 1100.0) || within(30_000.0, 110_000.0)) && look.first > 0.5 * (look.least + look.most)
+    let within = |low: f64, high: f64| look.least >= 0.3 * low && (low..=high).contains(&look.most);
+    (within(600.0, 1100.0) || within(60_000.0, 110_000.0)) && look.first > 0.5 * (look.least + look.most)
 }
 
 pub(crate) fn pressure_unit(table: &Table<'_>, at: usize, notes: &mut Notes) -> Unit {

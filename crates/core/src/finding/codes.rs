@@ -105,6 +105,9 @@ catalogue! {
     LogUnitGuessed, "log-unit-guessed", Warning,
         "The unit of a column is not stated, and more than one is plausible. All rates go with it.",
         "State the unit with the option shown.";
+    LogColumnGuessed, "log-column-guessed", Warning,
+        "No name says what a column holds; its values look like air pressures near the ground.",
+        "Name the column and its unit with --pressure or --height.";
     LogSeveralColumns, "log-several-columns", Note,
         "More than one column could be the one to measure by. Heights from pressure come before satellites, raw before smoothed ones, then the leftmost.",
         "Name the column with --height or --pressure.";

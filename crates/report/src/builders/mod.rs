@@ -1,8 +1,10 @@
 //! From what was worked out to the document that says it.
 
+mod project;
 mod reduction;
 mod shared;
 mod sums;
 
+pub use project::assess_document;
 pub use reduction::reduction_document;
 pub use sums::{rate_document, size_document};

@@ -6,7 +6,7 @@ use silkfall_core::derivation::{How, NumberId};
 use silkfall_core::drag::Interval;
 use silkfall_core::finding::Finding;
 use silkfall_core::quantity::Kind;
-use silkfall_sheet::{Doubt, ReducedDrop, ReducedRecording};
+use silkfall_sheet::{Doubt, Falls, ReducedDrop, ReducedRecording};
 
 use crate::document::{Cell, Column, Explained, Range, Rich, Row, Section, Shown, Table, Weight};
 use crate::figures::{Drawing, DropLine, DropRate, Figure, Overlay, RateDots, SteadyLine};
@@ -69,10 +69,8 @@ pub(super) fn reading(path: &str, recording: &ReducedRecording) -> Table {
     }
     let mut table = Table::new(caption, vec![Column::text(""), Column::text("")]);
     for column in &recording.columns {
-        let mut name = Rich::from(format!("column {}", column.index));
-        if let Some(heading) = &column.name {
-            name = name.plain(" ").code(format!("`{heading}`"));
-        }
+        let heading = column.name.as_ref().map(|heading| format!(" `{heading}`")).unwrap_or_default();
+        let name = format!("column {}{heading}", column.index);
         let mut means = Rich::from(column.means.as_str());
         if let Some(unit) = &column.unit {
             means = means.plain(format!(", {unit}"));
@@ -220,6 +218,16 @@ pub(super) fn rate_dots(
         alternative: drops_table(path, recordings)?,
         drawing: Drawing::Rates(RateDots { drops, pooled }),
     })
+}
+
+/// "falls: 1.20 kg = 1.02 kg load + 0.14 kg canopies".
+pub(super) fn falls(falls: &Falls) -> Rich {
+    let mut said = Rich::from("falls: ").number((&falls.total).into());
+    for (at, item) in falls.items.iter().enumerate() {
+        said = said.plain(if at == 0 { " = " } else { " + " });
+        said = said.number((&item.mass).into()).plain(format!(" {}", item.name));
+    }
+    said
 }
 
 /// The gravest first; within a severity as they came.

@@ -15,6 +15,17 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// Its rows, a cell a column.
     pub rows: Vec<Row>,
+    /// Whether a page shows it at once.
+    pub fold: Fold,
+}
+
+/// Whether a page shows a table at once.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fold {
+    /// It does.
+    Open,
+    /// Under its caption, to be opened; paper leaves it out unless it was opened.
+    Shut,
 }
 
 /// A column.
@@ -170,13 +181,26 @@ impl Row {
 impl Table {
     /// A table without rows yet, its caption for everyone.
     pub fn new(caption: impl Into<Rich>, columns: Vec<Column>) -> Self {
-        Table { caption: caption.into(), caption_for: Audience::Everywhere, columns, rows: Vec::new() }
+        Table {
+            caption: caption.into(),
+            caption_for: Audience::Everywhere,
+            columns,
+            rows: Vec::new(),
+            fold: Fold::Open,
+        }
     }
 
     /// The same with its caption in the report alone.
     #[must_use]
     pub fn quiet_caption(mut self) -> Self {
         self.caption_for = Audience::Report;
+        self
+    }
+
+    /// The same, open or shut.
+    #[must_use]
+    pub fn folded(mut self, fold: Fold) -> Self {
+        self.fold = fold;
         self
     }
 

@@ -4,10 +4,19 @@ use maud::{Markup, html};
 use silkfall_core::quantity::Unit;
 
 use super::inline::{ColumnUnit, Context};
-use crate::document::{Align, Cell, Range, Table, Weight};
+use crate::document::{Align, Cell, Fold, Range, Table, Weight};
 use crate::figures::scale::Linear;
 
 pub(super) fn set(table: &Table, context: &Context) -> Markup {
+    match table.fold {
+        Fold::Open => set_open(table, context),
+        Fold::Shut => {
+            html! { details { summary { (context.rich(&table.caption)) } (set_open(table, context)) } }
+        }
+    }
+}
+
+fn set_open(table: &Table, context: &Context) -> Markup {
     let units: Vec<ColumnUnit> = (0..table.columns.len())
         .map(|at| {
             let kind = table.columns[at].unit?;

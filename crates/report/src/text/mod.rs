@@ -141,8 +141,9 @@ fn answer(answer: &Answer, options: TextOptions) -> Vec<Line> {
     let width = options.usable_width();
     let mut first = Line::space(MARGIN);
     first.append(&spans(&answer.result, options, None).all_in(Voice::Strong));
-    let hang = (first.width() + 5).min(width / 2);
     let beside: Vec<Line> = answer.beside.iter().map(|text| spans(text, options, None)).collect();
+    let fits = beside.first().is_none_or(|part| first.width() + 5 + part.width() <= width);
+    let hang = if fits { first.width() + 5 } else { MARGIN + 2 };
     let mut lines = Vec::new();
     let mut current = first;
     let mut at_start = true;

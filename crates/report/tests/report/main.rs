@@ -6,3 +6,4 @@ mod html;
 mod json;
 mod reduced;
 mod text;
+mod worked;

@@ -1,0 +1,99 @@
+//! The tests of a part: what fell, how it was read, the drops, the rate and the drag area of each.
+
+use silkfall_core::quantity::Kind;
+use silkfall_sheet::{PartSheet, TestSheet};
+
+use super::super::shared;
+use super::{path_of, section};
+use crate::document::{Cell, Column, Range, Rich, Row, Section, Shown, Table};
+
+pub(super) fn sections(part: &PartSheet) -> Vec<Section> {
+    if part.tests.is_empty() {
+        return Vec::new();
+    }
+    let heading = match part.tests.len() {
+        1 => format!("{}: one test", part.name),
+        count => format!("{}: {count} tests", part.name),
+    };
+    let mut sections = vec![section(part, "tests", heading).in_report(overview(part))];
+    for test in &part.tests {
+        sections.push(test_section(part, test));
+    }
+    sections
+}
+
+fn number(number: Option<&silkfall_sheet::Number>) -> Cell {
+    number.map_or_else(|| Rich::new().quiet("-").into(), |number| Shown::from(number).into())
+}
+
+fn interval(number: Option<&silkfall_sheet::Number>) -> Cell {
+    let of = |number: &silkfall_sheet::Number| {
+        let interval = number.interval_95.as_ref()?;
+        Some(shared::interval(&format!("{}.interval_95", number.id.0), interval, number.kind))
+    };
+    number.and_then(of).unwrap_or_default().into()
+}
+
+fn overview(part: &PartSheet) -> Table {
+    let columns = vec![
+        Column::text("Test"),
+        Column::text("what"),
+        Column::text("drops").right(),
+        Column::numbers("rate", Kind::Speed),
+        Column::text("95 % sure").in_unit_of(Kind::Speed),
+        Column::numbers("drag area", Kind::DragArea),
+        Column::text("95 % sure").in_unit_of(Kind::DragArea),
+    ];
+    let mut table =
+        Table::new("Each test's rate in still air, and the drag area of all that brakes", columns);
+    for test in &part.tests {
+        let kept = Shown::count(format!("{}.tests.{}.drops_kept", path_of(part), test.name), test.drops_kept);
+        table = table.row(Row::new(vec![
+            test.name.as_str().into(),
+            test.what.as_str().into(),
+            kept.into(),
+            number(test.rate.as_ref()),
+            interval(test.rate.as_ref()),
+            number(test.drag_area.as_ref()),
+            interval(test.drag_area.as_ref()),
+        ]));
+    }
+    table
+}
+
+fn test_section(part: &PartSheet, test: &TestSheet) -> Section {
+    let path = format!("{}.tests.{}", path_of(part), test.name);
+    let recordings = format!("{path}.recordings");
+    let id = format!("test-{}", test.name);
+    let mut heading = Rich::from(format!("Test {}: {}", test.name, test.what));
+    if let Some(rate) = &test.rate {
+        heading = heading.plain(", ").number(rate.into());
+    }
+    let mut section = section(part, &id, heading);
+    if let Some(falls) = &test.falls {
+        section = section.in_report(shared::falls(falls));
+    }
+    if let Some(table) = shared::drops_table(&recordings, &test.recordings) {
+        section = section.in_report(table);
+    }
+    let pooled = test.rate.as_ref().and_then(|rate| {
+        rate.interval_95.as_ref().map(|interval| Range { limit: None, ..shared::range(rate.si, interval) })
+    });
+    let figure = |kind: &str| format!("{}-{}-{kind}", part.name, test.name);
+    if let Some(figure) = shared::overlay(&figure("overlay"), &recordings, &test.recordings) {
+        section = section.in_report(figure);
+    }
+    if let Some(figure) = shared::rate_dots(&figure("rates"), &recordings, &test.recordings, pooled) {
+        section = section.in_report(figure);
+    }
+    let area = test.drag_area.as_ref().map_or(1.0, |area| area.si);
+    if let Some(doubts) =
+        shared::doubts_table(&format!("{path}.doubts"), "drag area", &test.doubts, Kind::DragArea, area)
+    {
+        section = section.in_report(doubts);
+    }
+    for recording in &test.recordings {
+        section = section.in_report(shared::reading(&format!("{recordings}.{}", recording.path), recording));
+    }
+    section
+}

@@ -73,7 +73,7 @@ fn candidates(count: usize) -> Drawing {
         count: at % 6 + 1,
         cost_si: 0.2 + 0.03 * at as f64,
         rate_m_per_s: 7.5 - 0.08 * at as f64 + 0.8 * wander(at),
-        stays: at % 5 == 0,
+        stays: at.is_multiple_of(5),
         chosen: at == 0,
         verdict: [Verdict::Meets, Verdict::Misses, Verdict::Undecided, Verdict::NotJudged][at % 4],
     };

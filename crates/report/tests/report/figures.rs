@@ -67,7 +67,7 @@ fn candidates() -> Drawing {
                 cost_si: mass * n,
                 rate_m_per_s: rate,
                 stays: rate < 5.0 && mass * n < 0.75,
-                chosen: count == 3 && diameter == 1.8,
+                chosen: count == 3 && name == "Plain 1.8 m",
                 verdict: if rate < 4.6 {
                     Verdict::Meets
                 } else if rate < 5.0 {

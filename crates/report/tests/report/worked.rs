@@ -110,6 +110,7 @@ fn case(
         rate: Some(between(format!("{path}.rate"), rate.0, rate.1, Kind::Speed)),
         rate_quantiles: Vec::new(),
         energy: Some(between(format!("{path}.energy"), energy, 0.17 * energy, Kind::Energy)),
+        at_medians: None,
         size_wanted: None,
         limits,
         verdict: worst.unwrap_or(Verdict::NotJudged),

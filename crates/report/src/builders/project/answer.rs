@@ -63,7 +63,7 @@ fn verdict(part: &PartSheet) -> Rich {
 
 pub(super) fn sections(part: &PartSheet) -> Vec<Section> {
     let mut cases = section(part, "cases", heading(part)).on_terminal(answer(part));
-    if let Some(about) = part.falls.as_ref().map(|falls| shared::falls(falls)) {
+    if let Some(about) = part.falls.as_ref().map(shared::falls) {
         cases = cases.in_report(about);
     }
     if !part.cases.is_empty() {

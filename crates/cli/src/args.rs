@@ -40,6 +40,7 @@ impl From<Units> for System {
 
 /// The commands.
 #[derive(Debug, Subcommand)]
+#[expect(clippy::large_enum_variant, reason = "one command is read a run; boxes would only be in the way")]
 pub enum Command {
     /// Write the demo project, work it, print the sheet, write the report.
     Demo {

@@ -4,8 +4,10 @@ mod args;
 mod called;
 mod commands;
 mod exit;
+mod folder;
 mod recordings;
 mod terminal;
+mod watch;
 
 use std::process::ExitCode;
 

@@ -50,7 +50,8 @@ fn unreadable(name: &str, error: &std::io::Error) -> Finding {
         .hint("check the path and the permissions")
 }
 
-fn input(read: Read) -> Input {
+/// A reading as `work` and `reduce` take it.
+pub fn input(read: Read) -> Input {
     let column = |column: &silkfall_intake::Column| ColumnRead {
         index: column.index,
         name: column.name.clone(),

@@ -82,10 +82,6 @@ impl Columns<'_> {
                 let set = self.context.in_column(text, self.units[at]);
                 let lead = self.lead_missing(at, cell);
                 let style = (lead > 0).then(|| format!("padding-left:calc(0.75rem + {lead}ch)"));
-                // Long text gets room of its own before the table scrolls.
-                let long = self.context.plain(text).chars().count() > 18
-                    && self.table.columns[at].align == Align::Left;
-                let class = if long { format!("{class} long") } else { class.to_owned() };
                 html! {
                     @if at == 0 { th scope="row" class=(class) { (set) } }
                     @else { td class=(class) style=[style] { (set) } }

@@ -76,10 +76,6 @@ pub(super) fn sections(part: &PartSheet) -> Vec<Section> {
         if let Some(figure) = figure(part) {
             cases = cases.in_report(figure);
         }
-        cases = cases.in_report(chances_and_sizes(part));
-        if let Some(table) = at_medians(part) {
-            cases = cases.in_report(table);
-        }
     }
     if let Some(doubts) = doubts(part) {
         cases = cases.in_report(doubts);
@@ -215,67 +211,6 @@ fn figure(part: &PartSheet) -> Option<Figure> {
             words: "descent rate, 95 of 100 flights".to_owned(),
         }),
     })
-}
-
-/// How likely each case is and how that was taken, and the canopy that would just do.
-fn chances_and_sizes(part: &PartSheet) -> Table {
-    let columns = vec![
-        Column::text("Case"),
-        Column::text("chance").right(),
-        Column::text("size wanted").right(),
-        Column::text("95 % sure"),
-        Column::text(""),
-    ];
-    let caption =
-        "How likely each case is, and the nominal diameter of canopies that would just meet its limits";
-    let mut table = Table::new(caption, columns);
-    for case in &part.cases {
-        let number = |number: &Option<Number>| -> Cell {
-            number.as_ref().map_or_else(|| Rich::new().quiet("-").into(), |number| Shown::from(number).into())
-        };
-        let mut said = Rich::new();
-        if case.governs {
-            said = said.strong("governs");
-        }
-        if let Some(chance) = &case.chance_says {
-            said = if said.is_empty() { said } else { said.plain("; ") };
-            said = said.quiet(chance);
-        }
-        table = table.row(Row::new(vec![
-            case.title.as_str().into(),
-            number(&case.chance),
-            number(&case.size_wanted),
-            case.size_wanted.as_ref().map_or_else(Rich::new, interval).into(),
-            said.into(),
-        ]));
-    }
-    table
-}
-
-/// The cases as they can be worked by hand: each number leads to its sum.
-fn at_medians(part: &PartSheet) -> Option<Table> {
-    let columns = vec![
-        Column::text("Case"),
-        Column::numbers("drag area", Kind::DragArea),
-        Column::numbers("rate", Kind::Speed),
-        Column::numbers("energy", Kind::Energy),
-    ];
-    let caption = "The same by closed form, all inputs at their medians: each number leads to its sum";
-    let mut table = Table::new(caption, columns);
-    for (case, by_hand) in part.cases.iter().filter_map(|case| Some((case, case.at_medians.as_ref()?))) {
-        // As many digits as the simulated answer bears.
-        let like = |number: &Number, of: &Option<Number>| Shown {
-            doubt_si: of.as_ref().map_or(0.0, Number::half_width),
-            ..Shown::from(number)
-        };
-        table = table.row(Row::new(vec![
-            case.title.as_str().into(),
-            Shown::from(&by_hand.drag_area).into(),
-            like(&by_hand.rate, &case.rate).into(),
-            like(&by_hand.energy, &case.energy).into(),
-        ]));
-    }
-    (!table.rows.is_empty()).then_some(table)
 }
 
 fn doubts(part: &PartSheet) -> Option<Table> {

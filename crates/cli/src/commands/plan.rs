@@ -1,0 +1,41 @@
+//! `silkfall plan [DIR] -o FILE.html`: the report.
+
+use std::path::Path;
+
+use anyhow::Context as _;
+use silkfall_core::quantity::System;
+use silkfall_report::html::{HtmlOptions, Theme};
+use silkfall_report::{assess_document, html};
+use silkfall_sheet::{Effort, Outcome, Sheet};
+
+use super::assess;
+use crate::watch::Teller;
+use crate::{args, called, terminal};
+
+/// Works the project at full effort and writes the report.
+///
+/// # Errors
+/// When there is no project in the folder, or the report cannot be written.
+pub fn run(
+    dir: &Path,
+    output: &Path,
+    units: Option<args::Units>,
+    teller: &Teller,
+) -> anyhow::Result<Outcome> {
+    let (sheet, system) = assess::sheet(dir, Effort::Full, units, teller)?;
+    write(&sheet, output, system)?;
+    terminal::print(&format!("wrote {}\n", output.display()))?;
+    Ok(sheet.outcome)
+}
+
+/// Writes the report of a sheet.
+///
+/// # Errors
+/// When the file cannot be written; an old one stays as it was then.
+pub fn write(sheet: &Sheet, output: &Path, system: System) -> anyhow::Result<()> {
+    let options = HtmlOptions { system, theme: Theme::Reader };
+    let page = html::render(&assess_document(sheet, called::name()), options);
+    let beside = output.with_extension("html.part");
+    std::fs::write(&beside, page).with_context(|| format!("cannot write {}", beside.display()))?;
+    std::fs::rename(&beside, output).with_context(|| format!("cannot write {}", output.display()))
+}

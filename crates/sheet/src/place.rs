@@ -1,6 +1,7 @@
 //! Where a finding stands: from its subject to file, line and column.
 
 use silkfall_core::finding::{Finding, Place, Subject};
+use silkfall_project::{PROJECT_FILE, Project};
 
 use crate::reduce::Input;
 
@@ -24,4 +25,24 @@ pub(crate) fn in_recordings(finding: &mut Finding, inputs: &[&Input]) {
         }),
         Subject::Whole | Subject::Key(_) => None,
     };
+}
+
+/// Places a finding about a key of the project where the table of that key stands; with a place it is left alone.
+pub(crate) fn in_project(finding: &mut Finding, project: &Project) {
+    let Subject::Key(key) = &finding.subject else { return };
+    let of = |area: &str, name: &str| {
+        let rest = key.strip_prefix(area).and_then(|rest| rest.strip_prefix(name));
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+    };
+    let parts = project.parts.iter().map(|part| ("part.", &part.name));
+    let sessions = project.sessions.iter().map(|session| ("session.", &session.name));
+    let tests = project.tests.iter().map(|test| ("test.", &test.name));
+    let models = project.models.iter().map(|model| ("model.", &model.name));
+    let mut tables = parts.chain(sessions).chain(tests).chain(models);
+    let spot = tables.find(|(area, name)| of(area, &name.value)).map(|(_, name)| name.spot);
+    let spot = spot.or_else(|| project.site.spot.filter(|_| key == "site"));
+    if let (Some(spot), None) = (spot, finding.place.as_ref().and_then(|place| place.line)) {
+        let (line, column) = (Some(spot.line), Some(spot.column));
+        finding.place = Some(Place { file: PROJECT_FILE.to_owned(), line, column });
+    }
 }

@@ -4,7 +4,7 @@
 //! for each test with recordings. What the drops of a session share enters once, by its id in the ledger: slow air,
 //! the clock, the logger's height scale and, through true height, the day's air.
 
-use silkfall_core::air::{AirError, SiteAir, site};
+use silkfall_core::air::{AirError, Contribution, SiteAir, site};
 use silkfall_core::drops::{self, Fall, FindConfig, Noise};
 use silkfall_core::finding::{Code, Finding, Subject};
 use silkfall_core::height::{self, LoggerScale};
@@ -77,8 +77,12 @@ pub(crate) struct SaidOfDrop {
 pub(crate) struct Job<'a> {
     /// Prefix of its own ledger ids: `test.two`.
     pub name: &'a str,
+    /// What the configuration is called where there are several; `None` where there is one.
+    pub test: Option<&'a str>,
     /// Prefix of what its session shares: `session.may`.
     pub session: &'a str,
+    /// What the session is called where there are several; `None` where there is one.
+    pub day: Option<&'a str>,
     /// The day's air.
     pub air: &'a SiteAir,
     /// What the drops of the session share.
@@ -185,7 +189,7 @@ pub(crate) fn work(job: &Job<'_>) -> Worked {
     findings.extend(fitted.iter().flat_map(|drop| drop.findings.iter().cloned()));
     findings.extend(pooling.findings);
     if let Some(pooled) = &pooling.pooled {
-        entries.extend(own_entries(job.name, pooled));
+        entries.extend(own_entries(job.name, job.test, pooled));
     }
     for finding in &mut findings {
         place::in_recordings(finding, job.inputs);
@@ -263,7 +267,7 @@ fn subject(recording: &silkfall_core::recording::Recording, fall: &Fall) -> Subj
 /// True over recorded heights of one recording.
 struct Scale {
     factor: f64,
-    contributions: Vec<silkfall_core::air::Contribution>,
+    contributions: Vec<Contribution>,
     /// Whether heights come from pressure.
     barometric: bool,
 }
@@ -335,25 +339,42 @@ fn shared(
         trust,
     };
     let id = |name: &str| LedgerId(format!("{}.{name}", job.session));
+    let of_day = |meaning: &str| match job.day {
+        Some(day) => format!("{meaning}, {day}"),
+        None => meaning.to_owned(),
+    };
     let (slow, trust) = job.spreads.slow_air_m_per_s.or(defaults::SLOW_AIR_M_PER_S);
     let speed = SharedSpread::Speed(Velocity::new::<meter_per_second>(slow));
-    add(id("slow-air"), speed, entry("slow air, shared by all drops", slow, trust));
+    add(id("slow-air"), speed, entry(&of_day("slow air, shared by all drops"), slow, trust));
     let (clock, trust) = job.spreads.clock.or(defaults::CLOCK_SHARE);
-    add(id("clock"), SharedSpread::Share(clock), entry("the logger's clock", clock, trust));
+    add(id("clock"), SharedSpread::Share(clock), entry(&of_day("the logger's clock"), clock, trust));
     let weight = 1.0 / own.len().max(1) as f64;
     for &i in own {
         let scale = &scales[found[i].recording];
         if scale.barometric {
             let (share, trust) = job.spreads.height_scale.or(defaults::HEIGHT_SCALE_SHARE);
-            let entry = entry("the logger's heights", share, trust);
+            let entry = entry(&of_day("the logger's heights"), share, trust);
             add(id("height-scale"), SharedSpread::Share(share * weight), entry);
         }
         for contribution in &scale.contributions {
             let share = contribution.relative.get::<ratio>() * weight;
-            add(contribution.ledger_id(job.session), SharedSpread::Share(share), contribution.entry());
+            add(
+                contribution.ledger_id(job.session),
+                SharedSpread::Share(share),
+                named(contribution, job.day),
+            );
         }
     }
     (parts, entries)
+}
+
+/// The entry of an input of the air, with the name of its day where there are several.
+pub(crate) fn named(contribution: &Contribution, day: Option<&str>) -> Entry {
+    let entry = contribution.entry();
+    match day {
+        Some(day) => Entry { meaning: format!("{}, {day}", entry.meaning), ..entry },
+        None => entry,
+    }
 }
 
 /// Root sum of squares of what all heights share: everything that scales a rate but the clock.
@@ -367,13 +388,16 @@ fn height_doubt(shared: &[SharedPart], session: &str) -> f64 {
 }
 
 /// Entries of what is this configuration's own.
-fn own_entries(name: &str, pooled: &Pooled) -> impl Iterator<Item = (LedgerId, Entry)> {
+fn own_entries(name: &str, test: Option<&str>, pooled: &Pooled) -> impl Iterator<Item = (LedgerId, Entry)> {
     let entry = move |key: &str, meaning: &str| {
         let id = LedgerId(format!("{name}.{key}"));
         let part = pooled.rate.parts.get(&id)?;
         let distribution =
             Distribution::LogT { scale_log: part.signed.abs() / pooled.rate.value, dof: part.dof.max(1.0) };
-        let meaning = meaning.to_owned();
+        let meaning = match test {
+            Some(test) => format!("{meaning}, {test}"),
+            None => meaning.to_owned(),
+        };
         Some((
             id,
             Entry { meaning, value: 1.0, distribution, sharing: Sharing::Knowledge, trust: Trust::Measured },

@@ -55,7 +55,9 @@ pub fn reduce(inputs: &[Input], options: &ReduceOptions) -> Reduction {
     let air = options.air.site();
     let mut worked = configuration::work(&Job {
         name: CONFIGURATION,
+        test: None,
         session: SESSION,
+        day: None,
         air: &air,
         spreads: Spreads::DEFAULT,
         inputs: &all,

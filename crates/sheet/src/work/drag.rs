@@ -5,11 +5,10 @@
 
 use silkfall_core::derivation::{Derivation, Expr, NumberId, sym};
 use silkfall_core::drag::{self, Below, Drag, Known, Net, NotTold, TestArea};
-use silkfall_core::finding::Subject;
 use silkfall_core::ledger::Trust;
 use silkfall_core::quantity::{Kind, System, show};
 
-use super::notes::{Notes, PROJECT_FILE, closed, input, logarithmic};
+use super::notes::{Notes, closed, input, logarithmic};
 use super::tests::TestWorked;
 use crate::number::Number;
 use crate::sheet::{DragSheet, Factor, NotToldApart, Residual};
@@ -44,13 +43,7 @@ pub(super) fn fitted(set: &Set<'_>) -> Fitted {
     let mut notes = Notes::default();
     let areas: Vec<TestArea> = tests.iter().filter_map(|test| test.area.clone()).collect();
     let drag = drag::fit(areas, set.label, &mut notes.ledger);
-    for finding in &drag.findings {
-        let mut finding = finding.clone();
-        if matches!(finding.subject, Subject::Key(_)) && finding.place.is_none() {
-            finding = finding.at(PROJECT_FILE, None, None);
-        }
-        notes.find(finding);
-    }
+    drag.findings.iter().for_each(|finding| notes.find(finding.clone()));
     let drops: usize = tests.iter().map(|test| test.sheet.drops_kept).sum();
     let basis = match (drops, *scale) {
         (0, _) => format!("{} tests", tests.len()),

@@ -6,16 +6,17 @@
 
 use silkfall_core::candidates::Offered;
 use silkfall_core::cases::{Failures, Load, SHARED_CAUSE};
-use silkfall_core::drag::{Drag, Factor, Known as DragKnown};
+use silkfall_core::derivation::{How, NumberId, sym};
+use silkfall_core::drag::{Below, Drag, Factor, Interval, Known as DragKnown, Scale, TestArea};
 use silkfall_core::finding::{Finding, Subject};
 use silkfall_core::full_size::{
-    self, BodyShape, BodySource, FullCanopy, Geometry, Offer, StatedCoefficient, bare_body, body_under,
-    canopy_of_offer, canopy_of_real_test, canopy_of_scale_copy, cluster_factors,
+    self, BodyShape, BodySource, FullCanopy, FullNet, Geometry, Offer, StatedCoefficient, bare_body,
+    body_under, canopy_of_offer, canopy_of_real_test, canopy_of_scale_copy, cluster_factors,
 };
 use silkfall_core::ledger::{Distribution, Entry, Estimate, LedgerId, Sharing, Trust};
-use silkfall_core::maths::{ln, sqrt};
+use silkfall_core::maths::{exp, ln, sqrt};
 use silkfall_core::pooling::PoolConfig;
-use silkfall_core::quantity::Length;
+use silkfall_core::quantity::{Kind, Length};
 use silkfall_core::shapes::{Reference, Shape, diameter_ratio};
 use silkfall_project::Project;
 use silkfall_project::offers::Offer as ProjectOffer;
@@ -24,7 +25,7 @@ use silkfall_project::value::Quantity;
 use silkfall_project::words::{BodyOn, BodyShape as Shaped, Hangs};
 use uom::si::length::meter;
 
-use super::notes::Notes;
+use super::notes::{Notes, closed, input, logarithmic};
 use super::part::Sets;
 use super::session::PlaceWorked;
 use super::tests::{TestWorked, entry, exact_or, kind_of};
@@ -83,6 +84,14 @@ impl From<'_> {
         };
         let under = body_under(&source, clusters.len(), &mut notes.ledger);
         let ln_bare = bare_body(&source, &mut notes.ledger);
+        let offered = self
+            .offers
+            .iter()
+            .map(|offer| Offered {
+                offer: offer.clone(),
+                canopy: self.canopy(offer, &ln_scale, &under, &mut notes),
+            })
+            .collect();
         let load = self.mass(&mut notes).map(|mass_kg| Load {
             part: self.part.name.value.clone(),
             mass_kg,
@@ -95,11 +104,6 @@ impl From<'_> {
             ln_unfilled_share: self.unfilled(&mut notes),
             failures: self.failures(),
         });
-        let offered = self
-            .offers
-            .iter()
-            .map(|offer| Offered { offer: offer.clone(), canopy: self.canopy(offer, &ln_scale, &mut notes) })
-            .collect();
         Full { load, offered, ln_scale, notes }
     }
 
@@ -172,12 +176,21 @@ impl From<'_> {
     }
 
     /// One canopy of an offer: tested itself, a scale copy of it tested, or by its coefficient.
-    fn canopy(&self, offer: &Offer, ln_scale: &Estimate, notes: &mut Notes) -> Result<FullCanopy, Finding> {
+    fn canopy(
+        &self,
+        offer: &Offer,
+        ln_scale: &Estimate,
+        under: &[FullNet],
+        notes: &mut Notes,
+    ) -> Result<FullCanopy, Finding> {
         let nominal_m = nominal_diameter_m(offer.shape, offer.diameter.get::<meter>(), offer.diameter_means);
         if let Some(real) =
             self.sets.real.as_ref().and_then(|real| self.area_of(&real.drag, &offer.name, None))
         {
             return Ok(canopy_of_real_test(real, nominal_m));
+        }
+        if let Some(rest) = self.rest_of_total(&offer.name, under) {
+            return Ok(canopy_of_real_test(&rest, nominal_m));
         }
         let copied = self.sets.model.as_ref().and_then(|(_, model)| {
             let scale = -ln_scale.value;
@@ -202,17 +215,71 @@ impl From<'_> {
 
     /// Mean area of the kind of canopy that is this offer (or its copy to a scale, in ln), where the tests tell it.
     fn area_of<'a>(&self, drag: &'a Drag, offer: &str, ln_copy: Option<f64>) -> Option<&'a Factor> {
-        let is_it = |canopy: &&Canopy| {
-            let scale = canopy.scale.given().map_or(0.0, |scale| ln(scale.si()));
-            canopy.copy_of.given().is_some_and(|of| of == offer)
-                && (scale - ln_copy.unwrap_or(0.0)).abs() < 1e-6
-        };
-        let canopy = self.project.canopies.iter().find(is_it)?;
-        let kind = kind_of(self.project, &canopy.serial.value);
+        let kind = self.kind_for(offer, ln_copy)?;
         match &drag.kinds.iter().find(|known| known.kind == kind)?.mean {
             DragKnown::Told(factor) => Some(factor),
             DragKnown::NotTold(_) => None,
         }
+    }
+
+    /// The kind of tested canopies that is this offer, or its copy to a scale.
+    fn kind_for(&self, offer: &str, ln_copy: Option<f64>) -> Option<String> {
+        let is_it = |canopy: &&Canopy| {
+            let scale = canopy.scale.given().map_or(0.0, |scale| ln(scale.si()));
+            let named = canopy.copy_of.given().is_some_and(|of| of == offer);
+            let stands_in = kind_of(self.project, &canopy.serial.value) == offer && ln_copy.is_none();
+            stands_in || named && (scale - ln_copy.unwrap_or(0.0)).abs() < 1e-6
+        };
+        let canopy = self.project.canopies.iter().find(is_it)?;
+        Some(kind_of(self.project, &canopy.serial.value))
+    }
+
+    /// A canopy tested only with its body: A = D − N, D all that braked in that test, N what the body is taken to add.
+    /// N enters both here and in the cases by the same ledger entries, so that D comes back whatever N is.
+    fn rest_of_total(&self, offer: &str, under: &[FullNet]) -> Option<Factor> {
+        let real = &self.sets.real.as_ref()?.drag;
+        let kind = self.kind_for(offer, None)?;
+        let is_it = |test: &&TestArea| {
+            let of = &test.configuration;
+            matches!(of.canopies.as_slice(), [only] if only.kind == kind)
+                && matches!(of.below, Below::Body { .. })
+        };
+        let test = real.tests.iter().find(is_it)?;
+        let net = &under.first()?.area;
+        let path = format!("parts.{}", self.part.name.value);
+        let all = NumberId(format!("{path}.tests.{}.drag_area", test.name));
+        let body = NumberId(format!("{path}.full_size.factors.body.1"));
+        let total = exp(test.ln_area.value);
+        let how = closed(
+            "A",
+            "drag area of one canopy: all that braked, less what the body is taken to add",
+            Kind::DragArea,
+            sym("D") - sym("N"),
+            vec![
+                input("D", "all that braked in the test", total, Kind::DragArea, Trust::Measured, Some(&all)),
+                input("N", "what the body adds", net.value, Kind::DragArea, net.trust.clone(), Some(&body)),
+            ],
+            Trust::Practice,
+        );
+        let slope = match net.scale {
+            Scale::Log => net.value,
+            Scale::Linear => 1.0,
+        };
+        let mut estimate = test.ln_area.mapped(ln(how.si), total / how.si);
+        for (id, part) in &net.estimate.parts {
+            estimate = estimate.with(id.clone(), -slope * part.signed / how.si, part.dof);
+        }
+        let interval = logarithmic("", &estimate, Kind::DragArea).interval_95;
+        let interval = interval.unwrap_or(Interval { low: how.si, high: how.si });
+        let value = how.si;
+        (value > 0.0).then_some(Factor {
+            value,
+            interval,
+            scale: Scale::Log,
+            estimate,
+            trust: Trust::Measured,
+            how: How::Closed(how),
+        })
     }
 
     /// The model's geometry, from the canopies and risers of its tests.
@@ -308,8 +375,12 @@ fn body_shape(body: &Body) -> Option<BodyShape> {
     }
 }
 
-/// The offers of the project for core; those without a size are left out, which a finding of the reader says.
+/// The offers of the project for core; those without a size are left out, which a finding of the reader says. Without
+/// an offer, the real canopies that were tested stand in: what flew is what there is.
 pub(super) fn offers(project: &Project) -> Vec<Offer> {
+    if project.offers.is_empty() {
+        return tested(project);
+    }
     let one = |offer: &ProjectOffer| {
         Some(Offer {
             name: offer.id.value.clone(),
@@ -329,4 +400,36 @@ pub(super) fn offers(project: &Project) -> Vec<Offer> {
         })
     };
     project.offers.iter().filter_map(one).collect()
+}
+
+/// The kinds of real canopies, as offers.
+fn tested(project: &Project) -> Vec<Offer> {
+    let mut kinds: Vec<Offer> = Vec::new();
+    let real = project.tests.iter().filter(|test| test.model.is_none());
+    for canopy in real.flat_map(|test| &test.canopies).filter_map(|said| project.canopy(&said.value)) {
+        let name = kind_of(project, &canopy.serial.value);
+        if kinds.iter().any(|kind| kind.name == name) {
+            continue;
+        }
+        kinds.push(Offer {
+            name,
+            shape: canopy.shape.given().and_then(|shape| Shape::by_name(shape)),
+            // Without a stated size the kind of size is not stated either, so that none is made of this.
+            diameter: Length::new::<meter>(canopy.diameter.given().map_or(0.0, Quantity::si)),
+            diameter_means: canopy.diameter.given().and(canopy.diameter_is.given().copied()),
+            coefficient: None,
+            mass_kg: canopy.mass.given().map(Quantity::si),
+            packed_volume_m3: None,
+            rated_load_n: None,
+            price: None,
+            owned: 0,
+        });
+    }
+    kinds
+}
+
+/// The most real canopies that flew together.
+pub(super) fn most_together(project: &Project, part: &str) -> Option<u32> {
+    let real = project.tests.iter().filter(|test| test.model.is_none() && test.part.value == part);
+    real.map(|test| test.canopies.len() as u32).max().filter(|count| *count > 0)
 }

@@ -19,6 +19,7 @@ pub(crate) use tests::TestWorked;
 
 use rayon::prelude::*;
 use silkfall_core::finding::{Finding, Severity, Subject};
+use silkfall_core::ledger::Sharing;
 use silkfall_project::Project;
 
 use crate::memo::{Key, Keyed, Memo};
@@ -29,7 +30,7 @@ use crate::reduce::configuration::Spreads;
 use crate::sheet::{Effort, PartSheet, Sheet, Tally, Unknown};
 use crate::watch::{Stage, Stopped, Watch, go_on};
 use notes::Notes;
-use session::PlaceWorked;
+use session::{Of, PlaceWorked};
 
 /// What a project folder holds, read: what is known, its recordings, and what was noticed in reading.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -86,11 +87,11 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
         fingerprint: fingerprint(loaded).to_string(),
         outcome: outcome(&sheets, !unknowns.is_empty(), &notes.findings),
         parts: sheets,
-        sessions: places.sessions.iter().map(|place| place.sheet.clone()).collect(),
+        sessions: places.of_tests().map(|place| place.sheet.clone()).collect(),
         site: places.site.sheet.clone(),
         defaults: defaults::said(project, &notes.ledger),
         unknowns,
-        findings: in_order(notes.findings, &loaded.recordings),
+        findings: in_order(notes.findings, project, &loaded.recordings),
         ledger: notes.ledger,
         hows: notes.hows,
     })
@@ -113,21 +114,37 @@ struct Places {
     /// For tests without a session: nothing is known of their air.
     nowhere: PlaceWorked,
     site: PlaceWorked,
+    /// Whether a test has no session.
+    somewhere_not_stated: bool,
 }
 
 impl Places {
     fn new(project: &Project) -> Self {
         let nothing = silkfall_project::project::Air::default();
         Places {
+            somewhere_not_stated: project.tests.iter().any(|test| test.session.is_none()),
             sessions: project.sessions.par_iter().map(session::session).collect(),
             nowhere: session::place(
-                "not stated",
-                "session.not-stated",
-                "sessions.not stated",
+                &Of {
+                    name: "not stated",
+                    prefix: "session.not-stated",
+                    path: "sessions.not stated",
+                    spreads: Spreads::DEFAULT,
+                    sharing: Sharing::Knowledge,
+                },
                 &nothing,
-                Spreads::DEFAULT,
             ),
-            site: session::place("site", "site", "site", &project.site.air, Spreads::DEFAULT),
+            // What is stated of the site covers the days on which it may fly.
+            site: session::place(
+                &Of {
+                    name: "site",
+                    prefix: "site",
+                    path: "site",
+                    spreads: Spreads::DEFAULT,
+                    sharing: Sharing::Flight,
+                },
+                &project.site.air,
+            ),
         }
     }
 
@@ -141,8 +158,12 @@ impl Places {
         self.sessions.iter().find(is_it).unwrap_or(&self.nowhere)
     }
 
+    fn of_tests(&self) -> impl Iterator<Item = &PlaceWorked> {
+        self.sessions.iter().chain(self.somewhere_not_stated.then_some(&self.nowhere))
+    }
+
     fn all(&self) -> impl Iterator<Item = &PlaceWorked> {
-        self.sessions.iter().chain([&self.site])
+        self.of_tests().chain([&self.site])
     }
 }
 
@@ -258,9 +279,12 @@ fn outcome(parts: &[PartSheet], unknown: bool, findings: &[Finding]) -> Outcome 
 }
 
 /// Placed in their files, the gravest first, else by place.
-fn in_order(mut findings: Vec<Finding>, recordings: &[Input]) -> Vec<Finding> {
+fn in_order(mut findings: Vec<Finding>, project: &Project, recordings: &[Input]) -> Vec<Finding> {
     let inputs: Vec<&Input> = recordings.iter().collect();
-    findings.iter_mut().for_each(|finding| place::in_recordings(finding, &inputs));
+    for finding in &mut findings {
+        place::in_recordings(finding, &inputs);
+        place::in_project(finding, project);
+    }
     findings.sort_by(|a, b| {
         let key = |f: &Finding| (std::cmp::Reverse(f.severity()), f.place.clone());
         key(a).cmp(&key(b))

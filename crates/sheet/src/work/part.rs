@@ -48,7 +48,8 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
 
     let chosen = project.choice(name);
     let offers = full::offers(project);
-    let most = part.rig.count_at_most.given().copied().unwrap_or(MOST_CANOPIES);
+    let together = full::most_together(project, name).filter(|_| project.offers.is_empty());
+    let most = part.rig.count_at_most.given().copied().or(together).unwrap_or(MOST_CANOPIES);
     let up_to = most.max(chosen.map_or(1, |choice| choice.count.value)) as usize;
     let meant = chosen.map(|choice| choice.offer.value.as_str()).or_else(|| copied(project, tests));
     let meant = meant.and_then(|id| offers.iter().find(|offer| offer.name == id));

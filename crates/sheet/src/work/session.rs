@@ -10,7 +10,7 @@ use silkfall_core::air::{
 use silkfall_core::derivation::{Derivation, Function, NumberId, num, sym};
 use silkfall_core::drag::Interval;
 use silkfall_core::finding::Subject;
-use silkfall_core::ledger::{Estimate, Trust};
+use silkfall_core::ledger::{Entry, Estimate, Sharing, Trust};
 use silkfall_core::quantity::{
     Acceleration, Kind, Length, Pressure, Ratio, System, TemperatureInterval, ThermodynamicTemperature, show,
 };
@@ -28,7 +28,7 @@ use uom::si::thermodynamic_temperature::kelvin;
 
 use super::notes::{Notes, closed, input, linear};
 use crate::number::Number;
-use crate::reduce::configuration::{Said, Spreads, day_density};
+use crate::reduce::configuration::{Said, Spreads, day_density, named};
 use crate::sheet::SessionSheet;
 
 /// Air and gravity of one place and day.
@@ -82,15 +82,31 @@ pub(crate) fn session(session: &Session) -> PlaceWorked {
         clock: said(&session.clock),
         height_scale: said(&session.height_scale),
     };
-    place(name, &format!("session.{name}"), &format!("sessions.{name}"), &session.air, spreads)
+    let (prefix, path) = (format!("session.{name}"), format!("sessions.{name}"));
+    place(&Of { name, prefix: &prefix, path: &path, spreads, sharing: Sharing::Knowledge }, &session.air)
 }
 
 fn said<Q: Measured>(known: &Known<Quantity<Q>>) -> Said {
     known.given().map_or(Said::Default, |quantity| Said::Given(quantity.si()))
 }
 
-/// Air and gravity at a place; `path` is where its numbers stand in the JSON.
-pub(crate) fn place(name: &str, prefix: &str, path: &str, air: &Air, spreads: Spreads) -> PlaceWorked {
+/// Of what place and day.
+pub(crate) struct Of<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// Prefix of its ledger ids.
+    pub prefix: &'a str,
+    /// Where its numbers stand in the JSON.
+    pub path: &'a str,
+    /// What its drops share.
+    pub spreads: Spreads,
+    /// Whether its air is one day's, or differs from flight to flight.
+    pub sharing: Sharing,
+}
+
+/// Air and gravity at a place.
+pub(crate) fn place(of: &Of<'_>, air: &Air) -> PlaceWorked {
+    let Of { name, prefix, path, spreads, .. } = *of;
     let mut notes = Notes::default();
     let about = Subject::Key(prefix.to_owned());
     let site_air = site_air(air);
@@ -104,7 +120,10 @@ pub(crate) fn place(name: &str, prefix: &str, path: &str, air: &Air, spreads: Sp
         }
         notes.find(finding);
     }
-    contribution::enter(&density.contributions, prefix, &mut notes.ledger);
+    for contribution in &density.contributions {
+        let entry = Entry { sharing: of.sharing, ..named(contribution, Some(name)) };
+        notes.enter(&contribution.ledger_id(prefix), entry);
+    }
     let rho = density.density.get::<kilogram_per_cubic_meter>();
     let density_kg_per_m3 = contribution::estimate(rho, &density.contributions, prefix);
     let gravity_relative = gravity.relative_standard_uncertainty.get::<ratio>();

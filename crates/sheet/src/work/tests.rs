@@ -199,7 +199,7 @@ fn falls(at: &Path<'_>, project: &Project, notes: &mut Notes) -> Option<Weighed>
             Known::Given(said) => {
                 let key = if name == "canopies" { "canopy_mass" } else { name };
                 let id = LedgerId(at.key(name));
-                notes.enter(&id, entry(format!("mass of the {name}"), &said.value));
+                notes.enter(&id, entry(format!("mass of the {name}, {}", at.test.name.value), &said.value));
                 let sd = said.value.standard_uncertainty_si();
                 let part = exact_or(said.value.si(), id, sd);
                 let number = linear(at.id(&format!("falls.items.{name}.mass")), &part, Kind::Mass);
@@ -338,7 +338,9 @@ fn logs(
     let name = at.key("drops");
     let worked = configuration::work(&Job {
         name: &name,
+        test: Some(&at.test.name.value),
         session: &place.prefix,
+        day: Some(&place.sheet.name),
         air: &place.air,
         spreads: place.spreads,
         inputs,
@@ -468,7 +470,7 @@ fn stated_rate(
     let Known::Given(said) = rate else { return None };
     let (si, sd) = (said.value.si(), said.value.standard_uncertainty_si());
     let id = LedgerId(at.key("rate"));
-    let mut stated = entry("the stated rate".to_owned(), &said.value);
+    let mut stated = entry(format!("the stated rate, {}", at.test.name.value), &said.value);
     let sd = if sd > 0.0 {
         sd
     } else {
@@ -493,9 +495,9 @@ fn pull(
 ) -> Option<Found> {
     let (Known::Given(force), Known::Given(speed)) = (force, speed) else { return None };
     let force_id = LedgerId(at.key("force"));
-    notes.enter(&force_id, entry("the pull".to_owned(), &force.value));
+    notes.enter(&force_id, entry(format!("the pull, {}", at.test.name.value), &force.value));
     let speed_id = LedgerId(at.key("at"));
-    notes.enter(&speed_id, entry("speed of the air past it".to_owned(), &speed.value));
+    notes.enter(&speed_id, entry(format!("speed of the air past it, {}", at.test.name.value), &speed.value));
     Some(Found::Pull(drag::Pull {
         force_n: exact_or(force.value.si(), force_id, force.value.standard_uncertainty_si()),
         speed_m_per_s: exact_or(speed.value.si(), speed_id, speed.value.standard_uncertainty_si()),

@@ -16,15 +16,19 @@ fn with_air(celsius: f64) -> ReduceOptions {
     options
 }
 
+fn value<'a>(words: &mut impl Iterator<Item = &'a str>) -> &'a str {
+    words.next().expect("an option has a value")
+}
+
 /// The options of a printed command, as a shell and the program would read them.
 fn rerun(inputs: &[Input], command: &str) -> Reduction {
     let mut options = ReduceOptions::default();
     let mut words = command.split(' ');
     while let Some(word) = words.next() {
         match word {
-            "--between" => options.between = Some(Stretch::read(words.next().unwrap()).unwrap()),
-            "--set-aside" => options.set_aside.push(Moment::read(words.next().unwrap()).unwrap()),
-            "--keep" => options.keep.push(Moment::read(words.next().unwrap()).unwrap()),
+            "--between" => options.between = Some(Stretch::read(value(&mut words)).expect("a stretch")),
+            "--set-aside" => options.set_aside.push(Moment::read(value(&mut words)).expect("a moment")),
+            "--keep" => options.keep.push(Moment::read(value(&mut words)).expect("a moment")),
             _ => {}
         }
     }

@@ -43,7 +43,8 @@ fn the_demo_meets_its_limits() {
     assert_eq!(tube.candidates.len(), 12 * 4);
     assert!(tube.candidates.iter().all(|candidate| !candidate.reason.is_empty()));
     assert_eq!(capsule.tally.meets, 1);
-    assert_eq!(sheet.ledger.get(&"canopy.K1.mass".into()).expect("weighed once").value, 0.046);
+    let mass = sheet.ledger.get(&"canopy.K1.mass".into()).expect("weighed once");
+    assert!((mass.value - 0.046).abs() < 1e-12);
 }
 
 /// The generator's truth against what the tests say.
@@ -291,4 +292,51 @@ fn three_parts_are_worked_alike() {
     assert_eq!(nose.candidates.len(), 24);
     assert!(nose.tests.is_empty() && nose.drag.is_none() && nose.cases[0].rate.is_some());
     assert_eq!(sheet.without_how().len(), 0);
+}
+
+/// Ten lines whose answers a reader checks by hand: 1 kg falls at 4 m/s, so 2 kg falls at 4·√2 = 5.657 m/s in the same
+/// air, with 2 · 5.657²/2 = 32 J.
+#[test]
+fn ten_lines_checked_by_hand() {
+    let text = "format = 1\n\
+        site = { temperature = \"15 °C\", pressure = \"1013.25 hPa\", pressure_is = \"station\", humidity = \"0 %\" }\n\
+        session = [{ name = \"hall\", temperature = \"15 °C\", pressure = \"1013.25 hPa\", pressure_is = \"station\", humidity = \"0 %\" }]\n\
+        canopy = [{ serial = \"A\", mass = \"0 g\" }]\n\
+        part = [{ name = \"pod\", mass = \"2 kg\", case = [{ name = \"open\", opens = \"all\", limit = \"6.5 m/s\" }] }]\n\
+        [[test]]\n\
+        name = \"drop\"\n\
+        part = \"pod\"\n\
+        session = \"hall\"\n\
+        canopies = [\"A\"]\n\
+        body = \"off\"\n\
+        load = \"1 kg\"\n\
+        rate = \"4 m/s ± 1 %\"\n";
+    let sheet = work(&folder_with(text, b"id,diameter\n"), Effort::Quick, &mut Memo::default(), &Unwatched)
+        .expect("nobody stops it");
+    assert_eq!(sheet.findings, []);
+    let pod = &sheet.parts[0];
+    let area = pod.tests[0].drag_area.as_ref().expect("a rate and a mass");
+    // Dry air of 15 °C and 1013.25 hPa weighs 1.2255 kg/m³ (CIPM-2007; 1.2250 as an ideal gas), g = 9.806 m/s².
+    assert!((area.si - 2.0 * 9.806 / (1.2255 * 16.0)).abs() < 1e-3, "{}", area.si);
+    let open = &pod.cases[0];
+    let at_medians = open.at_medians.as_ref().expect("worked");
+    assert!((at_medians.rate.si - 4.0 * 2f64.sqrt()).abs() < 1e-3, "{}", at_medians.rate.si);
+    assert!((at_medians.energy.si - 32.0).abs() < 0.01, "{}", at_medians.energy.si);
+    assert!((open.rate.as_ref().expect("simulated").si / at_medians.rate.si - 1.0).abs() < 0.003);
+    assert_eq!(open.verdict, Verdict::Meets);
+    assert_eq!(pod.choice, Choice::NotYet("Ax1".to_owned()));
+    assert_eq!(sheet.outcome, Outcome::Done, "{:?}", sheet.findings);
+    assert_eq!(sheet.without_how().len(), 0);
+}
+
+/// A real canopy tested only with its body: what was measured is all that brakes, and the case gives it back.
+#[test]
+fn a_total_that_was_measured_comes_back() {
+    let sheet = worked(DEMO);
+    let capsule = &sheet.parts[1];
+    let measured = capsule.tests[0].drag_area.as_ref().expect("a test");
+    let all = &capsule.cases[0].at_medians.as_ref().expect("worked").drag_area;
+    assert!((all.si / measured.si - 1.0).abs() < 1e-6, "{} against {}", all.si, measured.si);
+    let truth = pretend::CAPSULE_CANOPY_M2;
+    assert!((all.si / truth - 1.0).abs() < 0.08);
 }

@@ -2,7 +2,7 @@
 
 use serde_json::{Value as Json, json};
 use silkfall_core::finding::Code;
-use silkfall_core::quantity::{Energy, Kind, QuantityError, Velocity};
+use silkfall_core::quantity::{Energy, Kind, QuantityError, Unit, Velocity};
 use toml_edit::{Item, Value};
 
 use crate::notes::{Notes, did_you_mean, quoted};
@@ -223,8 +223,23 @@ impl<Q: Measured> Leaf for Quantity<Q> {
             return json!({ "type": ["string", "number"], "pattern": "[0-9]" });
         }
         let title = format!("{} in {}", Q::KIND.name(), units.join(", "));
-        json!({ "type": "string", "title": title, "pattern": "[0-9]" })
+        json!({ "type": "string", "title": title, "pattern": quantity_pattern(&[Q::KIND]) })
     }
+}
+
+/// What every quantity of these kinds looks like to an editor: a number and a unit, or "a to b"; what follows is for
+/// the reader to judge.
+fn quantity_pattern(kinds: &[Kind]) -> String {
+    let named = |unit: &'static Unit| std::iter::once(unit.symbol).chain(unit.also.iter().copied());
+    let mut names: Vec<&str> = kinds.iter().flat_map(|kind| kind.units().iter().flat_map(named)).collect();
+    names.sort_by_key(|name| (std::cmp::Reverse(name.len()), *name));
+    let literal = |name: &&str| -> String {
+        name.chars()
+            .flat_map(|c| "^$.|+*?()[]{}\\/".contains(c).then_some('\\').into_iter().chain([c]))
+            .collect()
+    };
+    let names: Vec<String> = names.iter().map(literal).collect();
+    format!(r"^\s*[-+]?[0-9.]+([eE][-+]?[0-9]+)?\s*({}|to )", names.join("|"))
 }
 
 impl Leaf for Limit {
@@ -252,6 +267,7 @@ impl Leaf for Limit {
     }
 
     fn schema(_: &Key) -> Json {
-        json!({ "type": "string", "title": "a speed in m/s, ft/s or an energy in J, ft·lbf", "pattern": "[0-9]" })
+        let title = "a speed in m/s, ft/s or an energy in J, ft·lbf";
+        json!({ "type": "string", "title": title, "pattern": quantity_pattern(&[Kind::Speed, Kind::Energy]) })
     }
 }

@@ -76,8 +76,7 @@ fn forty_offers_by_six_counts_are_all_answered_for() {
                 );
                 assert!(better.worst_margin >= entry.worst_margin);
             }
-            Standing::OutOfBounds { .. } => panic!("{}: nothing is bounded here", entry.id),
-            Standing::NoAnswer { reason } => panic!("{}: {reason}", entry.id),
+            other => panic!("{}: {other:?}", entry.id),
         }
     }
     assert!(!all.kept.is_empty());
@@ -144,6 +143,30 @@ fn a_dearer_twin_is_beaten_and_an_owned_one_costs_nothing() {
     assert_eq!(price, [150.0, 270.0, 90.0], "one of three to buy");
     assert_eq!(all.entries[1].standing, Standing::BeatenBy { id: "ownedx3".to_owned() });
     assert_eq!(all.kept, [2]);
+}
+
+#[test]
+fn what_needs_too_much_is_ruled_out_and_the_rest_settled_anew() {
+    let all = worked(40);
+    let lightest = &all.entries[all.kept[0]];
+    let bound = lightest.costs.mass_kg.unwrap() * 0.999;
+    let bounds = Costs { mass_kg: Some(bound), volume_m3: None, price: None };
+    let fewer = within(all.clone(), &bounds);
+    for (entry, before) in fewer.entries.iter().zip(&all.entries) {
+        let over = before.costs.mass_kg.unwrap() > bound;
+        assert_eq!(
+            matches!(entry.standing, Standing::OutOfBounds { cost: Cost::Mass, .. }),
+            over,
+            "{}",
+            entry.id
+        );
+    }
+    assert!(fewer.kept.iter().all(|&k| fewer.entries[k].costs.mass_kg.unwrap() <= bound));
+    assert_eq!(
+        within(fewer, &Costs { mass_kg: None, volume_m3: None, price: None }),
+        all,
+        "and can be taken back"
+    );
 }
 
 #[test]

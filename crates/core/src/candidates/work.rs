@@ -5,9 +5,9 @@ use std::ops::RangeInclusive;
 use rayon::prelude::*;
 
 use super::{Candidates, Costs, Entry, EntryCase, Standing, standing};
-use crate::cases::engine::{Canopy, Engine, State, draw};
-use crate::cases::work::{Bench, Worlds, worst};
-use crate::cases::{Case, Load, Rig, Trials, verdict};
+use crate::cases::engine::{Canopy, Engine, State, Worlds, draw};
+use crate::cases::work::{Bench, worst};
+use crate::cases::{Case, Load, Rig, Share, Trials, verdict};
 use crate::finding::{Code, Finding, Subject};
 use crate::full_size::{FullCanopy, Offer, canopy_of_offer};
 use crate::ledger::{Estimate, Ledger};
@@ -52,13 +52,15 @@ pub fn work(
         .par_iter()
         .map(|offered| offered.canopy.as_ref().ok().map(|canopy| engine.canopy(&canopy.area.estimate)))
         .collect();
+    // The bare body is the same under every rig.
+    let bare = engine.worlds(State::Nothing, &Canopy::none());
     let all: Vec<(usize, usize)> =
         (0..offers.len()).flat_map(|offer| counts.clone().map(move |count| (offer, count))).collect();
     let mut entries: Vec<Entry> = all
         .into_par_iter()
         .map(|(i, count)| match (&offers[i].canopy, &drawn[i]) {
             (Ok(canopy), Some(areas)) => {
-                entry(&engine, load, &offers[i].offer, (canopy, areas), count, cases)
+                entry(&engine, load, &offers[i].offer, (canopy, areas), count, (cases, bare.as_ref()))
             }
             (Err(finding), _) => no_answer(&offers[i].offer, count, finding.message.clone()),
             (Ok(_), None) => unreachable!("every canopy with an area was drawn"),
@@ -120,7 +122,7 @@ fn entry(
     offer: &Offer,
     (canopy, areas): (&FullCanopy, &Canopy),
     count: usize,
-    cases: &[Case],
+    (cases, bare): (&[Case], Option<&Worlds>),
 ) -> Entry {
     if count == 0 || count > load.clusters.len().min(load.under.len()) {
         return no_answer(offer, count, format!("no cluster factor is known for {count} canopies"));
@@ -132,21 +134,24 @@ fn entry(
         mass_each_kg: offer.mass_kg.unwrap_or(0.0),
     };
     let bench = Bench::new(engine, load, &rig, areas);
-    // Several cases end in one state: worked once.
-    let mut seen: Vec<(State, Option<(Worlds, crate::cases::Quantiles)>)> = Vec::new();
-    let mut worked = Vec::with_capacity(cases.len());
-    for case in cases {
-        let state = State::of(case.kind, count);
-        let at = seen.iter().position(|(known, _)| *known == state).unwrap_or_else(|| {
-            let worlds = bench.worlds(state).map(|worlds| {
-                let rates = bench.rates(&worlds);
-                (worlds, rates)
-            });
-            seen.push((state, worlds));
-            seen.len() - 1
-        });
-        worked.push(entry_case(&bench, case, state, seen[at].1.as_ref()));
-    }
+    // Several cases end in one state, which is worked once.
+    let mut states: Vec<State> = cases.iter().map(|case| State::of(case.kind, count)).collect();
+    let of_cases = states.clone();
+    states.sort_unstable();
+    states.dedup();
+    let own: Vec<Option<Worlds>> = states
+        .iter()
+        .map(|state| (*state != State::Nothing).then(|| bench.worlds(*state)).flatten())
+        .collect();
+    let worlds = |state: State| match state {
+        State::Nothing => bare,
+        _ => states.binary_search(&state).ok().and_then(|at| own[at].as_ref()),
+    };
+    let worked: Vec<EntryCase> = cases
+        .iter()
+        .zip(of_cases)
+        .map(|(case, state)| entry_case(&bench, case, state, worlds(state)))
+        .collect();
     let worst_margin = worked.iter().filter_map(|case| case.margin).min_by(f64::total_cmp);
     Entry {
         id: id(offer, count),
@@ -164,14 +169,9 @@ fn entry(
     }
 }
 
-fn entry_case(
-    bench: &Bench,
-    case: &Case,
-    state: State,
-    worlds: Option<&(Worlds, crate::cases::Quantiles)>,
-) -> EntryCase {
-    let judged: Vec<(f64, crate::cases::Share)> = match worlds {
-        Some((worlds, _)) => {
+fn entry_case(bench: &Bench, case: &Case, state: State, worlds: Option<&Worlds>) -> EntryCase {
+    let judged: Vec<(f64, Share)> = match worlds {
+        Some(worlds) => {
             case.limits.iter().map(|limit| (limit.wanted_share, bench.share(limit, worlds))).collect()
         }
         None => Vec::new(),
@@ -180,7 +180,7 @@ fn entry_case(
     EntryCase {
         case: case.name.clone(),
         open: state.open(),
-        rate_m_per_s: worlds.map(|(_, rates)| *rates),
+        rate_m_per_s: worlds.map(|worlds| bench.rates(worlds)),
         share: least.map(|(_, share)| *share),
         verdict: worst(judged.iter().map(|(wanted, share)| verdict(Some((*wanted, share))))),
         margin: least.map(|(wanted, share)| share.surely() - wanted),

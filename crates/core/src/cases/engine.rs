@@ -18,8 +18,6 @@ use uom::si::velocity::meter_per_second;
 pub(crate) struct Engine<'a> {
     load: &'a Load,
     draws: &'a Draws,
-    /// q of each world, with memory drawn: mass over mean mass, over density over mean density.
-    effective: Vec<f64>,
     /// Mass over its mean, of each world.
     mass: Vec<f64>,
     /// e^f by trial, and sorted.
@@ -29,14 +27,16 @@ pub(crate) struct Engine<'a> {
     views: Vec<View>,
 }
 
-/// Everything that depends on where memory stands.
+/// Everything that depends on where memory stands; all areas over q, what mass and density do to v² in each world.
 struct View {
     memory: Memory,
     /// η_k times the mean of k canopies over their kind's, times k; index k − 1.
     clusters: Vec<Vec<f64>>,
     /// Net area of the body, m²; index k − 1.
     nets: Vec<Vec<f64>>,
+    /// The bare body, m².
     bare: Option<Vec<f64>>,
+    /// Share of a filled canopy's drag that one not filled has.
     unfilled: Vec<f64>,
 }
 
@@ -107,8 +107,8 @@ impl<'a> Engine<'a> {
         let known = |estimate: &Estimate| draws.column(estimate, Doubt::Knowledge, Memory::Drawn);
         let flown = |estimate: &Estimate| draws.column(estimate, Doubt::Flight, Memory::Drawn);
         let ln_mass = known(&mass);
-        let ln_effective: Vec<f64> =
-            ln_mass.iter().zip(known(&density)).map(|(mass, density)| mass - density).collect();
+        let over_effective: Vec<f64> =
+            ln_mass.iter().zip(known(&density)).map(|(mass, density)| maths::exp(density - mass)).collect();
         let flight_mass = flown(&mass);
         let scatter = flown(&load.ln_flight_scatter);
         let ln_flight: Vec<f64> = flight_mass
@@ -123,11 +123,10 @@ impl<'a> Engine<'a> {
         let views =
             if on_memory { &[Memory::Drawn, Memory::Low, Memory::High][..] } else { &[Memory::Drawn] };
         Engine {
-            effective: exponentials(ln_effective),
             mass: exponentials(ln_mass),
             flight: Sorted::new(exponentials(ln_flight)),
             flight_energy: Sorted::new(exponentials(with_mass)),
-            views: views.iter().map(|memory| View::new(load, draws, *memory)).collect(),
+            views: views.iter().map(|memory| View::new(load, draws, &over_effective, *memory)).collect(),
             load,
             draws,
         }
@@ -153,31 +152,32 @@ impl<'a> Engine<'a> {
     }
 
     /// y of every world under `state`, one canopy having the areas `canopy`; `None` where no area is known.
-    pub(crate) fn effective_areas(&self, state: State, canopy: &[f64], memory: Memory) -> Option<Vec<f64>> {
+    fn effective_areas(&self, state: State, canopy: &[f64], memory: Memory) -> Option<Vec<f64>> {
         let view = self.view(memory);
-        let areas: Vec<f64> = match state {
-            State::Nothing => view.bare.clone()?,
+        let of = |count: usize| -> Option<(&[f64], &[f64])> {
+            let at = count.checked_sub(1)?;
+            Some((view.clusters.get(at)?, view.nets.get(at)?))
+        };
+        match state {
+            State::Nothing => view.bare.clone(),
             State::Open(count) => {
-                let (cluster, net) = (view.clusters.get(count.checked_sub(1)?)?, view.nets.get(count - 1)?);
-                canopy
-                    .iter()
-                    .zip(cluster)
-                    .zip(net)
-                    .map(|((area, cluster), net)| area * cluster + net)
-                    .collect()
+                let (cluster, net) = of(count)?;
+                let parts = canopy.iter().zip(cluster).zip(net);
+                Some(parts.map(|((area, cluster), net)| area * cluster + net).collect())
             }
             State::Unfilled(count) => {
-                let (cluster, net) = (view.clusters.get(count.checked_sub(1)?)?, view.nets.get(count - 1)?);
-                canopy
-                    .iter()
-                    .zip(cluster)
-                    .zip(net)
-                    .zip(&view.unfilled)
-                    .map(|(((area, cluster), net), share)| area * cluster * share + net)
-                    .collect()
+                let (cluster, net) = of(count)?;
+                let parts = canopy.iter().zip(cluster).zip(net).zip(&view.unfilled);
+                Some(parts.map(|(((area, cluster), net), share)| area * cluster * share + net).collect())
             }
-        };
-        Some(areas.iter().zip(&self.effective).map(|(area, effective)| area / effective).collect())
+        }
+    }
+
+    /// The worlds of a state; `None` where no area is known.
+    pub(crate) fn worlds(&self, state: State, canopy: &Canopy) -> Option<Worlds> {
+        let areas = self.effective_areas(state, &canopy.drawn, Memory::Drawn)?;
+        let over = areas.iter().zip(&self.flight.by_trial).map(|(area, flight)| area / flight);
+        Some(Worlds { state, over: quantiles(over, [0.025, 0.5, 0.975]), areas })
     }
 
     /// 2 m g/ρ, m⁴/s².
@@ -187,49 +187,36 @@ impl<'a> Engine<'a> {
     }
 
     /// The rate over all flights of all worlds, each world flying its own flight.
-    pub(crate) fn rates(&self, areas: &[f64], total_mass_kg: f64) -> Quantiles {
-        let mut over: Vec<f64> =
-            areas.iter().zip(&self.flight.by_trial).map(|(area, flight)| area / flight).collect();
+    pub(crate) fn rates(&self, worlds: &Worlds, total_mass_kg: f64) -> Quantiles {
         let constant = self.rate_constant(total_mass_kg);
-        let [low, median, high] = quantiles(&mut over, [0.025, 0.5, 0.975]);
-        let rate = |area: f64| maths::sqrt(constant / area);
-        Quantiles { low: rate(high), median: rate(median), high: rate(low) }
+        let [low, median, high] = worlds.over.map(|area| maths::sqrt(constant / area));
+        Quantiles { low: high, median, high: low }
     }
 
     /// The energy likewise.
-    pub(crate) fn energies(&self, areas: &[f64], total_mass_kg: f64) -> Quantiles {
-        let mut over: Vec<f64> = areas
-            .iter()
-            .zip(&self.mass)
-            .zip(&self.flight_energy.by_trial)
-            .map(|((area, mass), flight)| area / (mass * flight))
-            .collect();
+    pub(crate) fn energies(&self, worlds: &Worlds, total_mass_kg: f64) -> Quantiles {
+        let mass = self.mass.iter().zip(&self.flight_energy.by_trial).map(|(mass, flight)| mass * flight);
+        let over = worlds.areas.iter().zip(mass).map(|(area, mass)| area / mass);
         let constant = 0.5 * total_mass_kg * self.rate_constant(total_mass_kg);
-        let [low, median, high] = quantiles(&mut over, [0.025, 0.5, 0.975]);
-        Quantiles { low: constant / high, median: constant / median, high: constant / low }
+        let [low, median, high] = quantiles(over, [0.025, 0.5, 0.975]).map(|area| constant / area);
+        Quantiles { low: high, median, high: low }
     }
 
-    /// The share of flights within a limit, `areas` being those of `canopy` under `state`.
-    pub(crate) fn share(
-        &self,
-        limit: &Limit,
-        areas: &[f64],
-        (state, canopy): (State, &Canopy),
-        total_mass_kg: f64,
-    ) -> Share {
+    /// The share of flights within a limit, the worlds being those of `canopy`.
+    pub(crate) fn share(&self, limit: &Limit, of: &Worlds, canopy: &Canopy, total_mass_kg: f64) -> Share {
         let gauge = self.gauge(limit, total_mass_kg);
-        let mut worlds = self.worlds(limit, areas);
+        let worlds = self.judged(limit, &of.areas);
         let within = worlds
             .iter()
             .zip(&gauge.flights.by_trial)
             .filter(|(area, flight)| **area >= gauge.area * **flight)
             .count();
         let best = within as f64 / worlds.len() as f64;
-        let [low, worst, high] = quantiles(&mut worlds, [0.025, 0.05, 0.975]);
+        let [low, worst, high] = quantiles(worlds.iter().copied(), [0.025, 0.05, 0.975]);
         let share = |area: f64| gauge.flights.share(area / gauge.area);
         let at_end = |memory: Memory| {
-            let areas = self.effective_areas(state, canopy.at(memory), memory)?;
-            Some(share(quantiles(&mut self.worlds(limit, &areas), [0.05])[0]))
+            let areas = self.effective_areas(of.state, canopy.at(memory), memory)?;
+            Some(share(quantiles(self.judged(limit, &areas).iter().copied(), [0.05])[0]))
         };
         // Only a hold can rest on memory.
         let asked = canopy.rests_on_memory && best.min(share(worst)) >= limit.wanted_share;
@@ -259,7 +246,7 @@ impl<'a> Engine<'a> {
             let factor = maths::exp(ln_factor);
             let scaled: Vec<f64> = canopy.iter().map(|area| factor * area).collect();
             let areas = self.effective_areas(state, &scaled, Memory::Drawn)?;
-            Some(quantiles(&mut self.worlds(limit, &areas), [0.05])[0] >= needed)
+            Some(quantiles(self.judged(limit, &areas).iter().copied(), [0.05])[0] >= needed)
         };
         let (mut low, mut high) = (maths::ln(1e-3), maths::ln(1e3));
         if reaches(low)? || !reaches(high)? {
@@ -273,7 +260,7 @@ impl<'a> Engine<'a> {
     }
 
     /// y, or y_E, of every world.
-    fn worlds(&self, limit: &Limit, areas: &[f64]) -> Vec<f64> {
+    fn judged(&self, limit: &Limit, areas: &[f64]) -> Vec<f64> {
         match limit.on {
             LimitOn::Rate(_) => areas.to_vec(),
             LimitOn::Energy(_) => areas.iter().zip(&self.mass).map(|(area, mass)| area / mass).collect(),
@@ -295,6 +282,13 @@ impl<'a> Engine<'a> {
     }
 }
 
+/// The worlds of one state: y of each, and the quantiles of y over its flight's factor.
+pub(crate) struct Worlds {
+    pub(crate) state: State,
+    areas: Vec<f64>,
+    over: [f64; 3],
+}
+
 /// The areas of one canopy, m², by trial.
 pub(crate) struct Canopy {
     pub(crate) drawn: Vec<f64>,
@@ -304,6 +298,11 @@ pub(crate) struct Canopy {
 }
 
 impl Canopy {
+    /// No canopy, for the bare body.
+    pub(crate) fn none() -> Self {
+        Canopy { drawn: Vec::new(), ends: None, rests_on_memory: false }
+    }
+
     fn at(&self, memory: Memory) -> &[f64] {
         match (memory, &self.ends) {
             (Memory::Low, Some([low, _])) => low,
@@ -320,7 +319,7 @@ struct Gauge<'a> {
 }
 
 impl View {
-    fn new(load: &Load, draws: &Draws, memory: Memory) -> Self {
+    fn new(load: &Load, draws: &Draws, over_effective: &[f64], memory: Memory) -> Self {
         let known = |estimate: &Estimate| draws.column(estimate, Doubt::Knowledge, memory);
         let clusters = load
             .clusters
@@ -331,7 +330,10 @@ impl View {
                 known(factor)
                     .iter()
                     .zip(known(&alike_canopies(cluster.count)))
-                    .map(|(cluster, alike)| maths::exp(ln_count + factor.value + cluster + alike))
+                    .zip(over_effective)
+                    .map(|((cluster, alike), over)| {
+                        maths::exp(ln_count + factor.value + cluster + alike) * over
+                    })
                     .collect()
             })
             .collect();
@@ -340,11 +342,13 @@ impl View {
             column.iter_mut().for_each(|x| *x = maths::exp(estimate.value + *x));
             column
         };
+        let effective =
+            |areas: Vec<f64>| areas.iter().zip(over_effective).map(|(area, over)| area * over).collect();
         View {
             memory,
             clusters,
-            nets: load.under.iter().map(|under| nets(under, draws.count, &known)).collect(),
-            bare: load.ln_bare.as_ref().map(absolute),
+            nets: load.under.iter().map(|under| effective(nets(under, draws.count, &known))).collect(),
+            bare: load.ln_bare.as_ref().map(|ln_bare| effective(absolute(ln_bare))),
             unfilled: absolute(&load.ln_unfilled_share),
         }
     }
@@ -409,15 +413,41 @@ impl State {
     }
 }
 
-/// Quantiles at rising shares, by selection; reorders the values.
-fn quantiles<const N: usize>(values: &mut [f64], at: [f64; N]) -> [f64; N] {
-    let last = values.len() - 1;
-    let mut from = 0;
-    at.map(|share| {
-        let rank = ((share * last as f64).round() as usize).clamp(from, last);
-        let (_, value, _) = values[from..].select_nth_unstable_by(rank - from, f64::total_cmp);
-        let value = *value;
-        from = rank;
-        value
-    })
+/// Quantiles of positive values at rising shares, by selection. Each is the value of the nearest rank.
+fn quantiles<const N: usize>(values: impl Iterator<Item = f64>, at: [f64; N]) -> [f64; N] {
+    // The bits of positive numbers are ordered as they are, and are compared faster.
+    let mut bits: Vec<u64> = values.map(f64::to_bits).collect();
+    let last = (bits.len() - 1) as f64;
+    let ranks = at.map(|share| (share * last).round() as usize);
+    let mut found = [0; N];
+    select(&mut bits, 0, &ranks, &mut found);
+    found.map(f64::from_bits)
+}
+
+/// The values of rising `ranks`, counted from `first`: the middle one splits the values and the ranks.
+fn select(values: &mut [u64], first: usize, ranks: &[usize], found: &mut [u64]) {
+    let Some(&rank) = ranks.get(ranks.len() / 2) else { return };
+    let (below, value, above) = values.select_nth_unstable(rank - first);
+    let lower = ranks.partition_point(|other| *other < rank);
+    let upper = ranks.partition_point(|other| *other <= rank);
+    found[lower..upper].fill(*value);
+    select(below, first, &ranks[..lower], &mut found[..lower]);
+    select(above, rank + 1, &ranks[upper..], &mut found[upper..]);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quantiles_are_those_of_the_sorted_values() {
+        let values = (0..=1000).map(|i| f64::from((i * 379) % 1001));
+        assert_eq!(quantiles(values, [0.025, 0.05, 0.5, 0.975]), [25.0, 50.0, 500.0, 975.0]);
+    }
+
+    #[test]
+    fn equal_ranks_have_one_value() {
+        let values = [3.0, 1.0, 2.0].into_iter();
+        assert_eq!(quantiles(values, [0.1, 0.5, 0.6, 0.7]), [1.0, 2.0, 2.0, 2.0]);
+    }
 }

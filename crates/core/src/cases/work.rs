@@ -3,8 +3,7 @@
 use uom::si::acceleration::meter_per_second_squared;
 
 use super::chance::chance;
-use super::draws::Memory;
-use super::engine::{Canopy, Engine, State, draw};
+use super::engine::{Canopy, Engine, State, Worlds, draw};
 use super::{
     Case, CaseKind, CaseResult, Cases, Judged, Limit, Load, Quantiles, Rig, Share, SizeWanted, Trials,
     Verdict, verdict,
@@ -67,12 +66,6 @@ pub(crate) struct Bench<'a> {
     total_mass_kg: f64,
 }
 
-/// The worlds of one state: their effective areas.
-pub(crate) struct Worlds {
-    pub(crate) state: State,
-    areas: Vec<f64>,
-}
-
 impl<'a> Bench<'a> {
     /// `canopy` being the drawn areas of the rig's.
     pub(crate) fn new(engine: &'a Engine<'a>, load: &'a Load, rig: &'a Rig, canopy: &'a Canopy) -> Self {
@@ -81,16 +74,15 @@ impl<'a> Bench<'a> {
     }
 
     pub(crate) fn worlds(&self, state: State) -> Option<Worlds> {
-        let areas = self.engine.effective_areas(state, &self.canopy.drawn, Memory::Drawn)?;
-        Some(Worlds { state, areas })
+        self.engine.worlds(state, self.canopy)
     }
 
     pub(crate) fn rates(&self, worlds: &Worlds) -> Quantiles {
-        self.engine.rates(&worlds.areas, self.total_mass_kg)
+        self.engine.rates(worlds, self.total_mass_kg)
     }
 
     pub(crate) fn share(&self, limit: &Limit, worlds: &Worlds) -> Share {
-        self.engine.share(limit, &worlds.areas, (worlds.state, self.canopy), self.total_mass_kg)
+        self.engine.share(limit, worlds, self.canopy, self.total_mass_kg)
     }
 
     fn case(&self, case: &Case) -> CaseResult {
@@ -105,7 +97,7 @@ impl<'a> Bench<'a> {
             open: state.open(),
             chance: chance(case.kind, case.chance, &self.load.failures, self.rig.count),
             rate_m_per_s: worlds.as_ref().map(|worlds| self.rates(worlds)),
-            energy_j: worlds.as_ref().map(|worlds| self.engine.energies(&worlds.areas, self.total_mass_kg)),
+            energy_j: worlds.as_ref().map(|worlds| self.engine.energies(worlds, self.total_mass_kg)),
             verdict: worst(judged.iter().map(|judged| judged.verdict)),
             judged,
             how: if worlds.is_some() { self.how(state) } else { Vec::new() },

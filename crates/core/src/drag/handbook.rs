@@ -34,3 +34,40 @@ pub fn cylinder_crosswise(length_over_diameter: f64) -> f64 {
     let (x0, x1) = (crate::maths::ln(x0), crate::maths::ln(x1));
     y0 + (y1 - y0) * (at - x0) / (x1 - x0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use outside_check::check;
+
+    #[test]
+    fn a_cylinder_across_the_stream_is_as_tabulated() {
+        let rows = [(1.0, 0.63), (2.0, 0.68), (5.0, 0.74), (10.0, 0.82), (40.0, 0.98)];
+        check! {
+            area: "drag areas", what: "drag coefficient of a cylinder across the stream by length over diameter",
+            against: "Matthews, Aeronautical Engineer's Data Book (2002), p. 95", leg: Published,
+            rows: rows.map(|(ratio, want)| (format!("{ratio}"), cylinder_crosswise(ratio), want)),
+            within: 1e-9, because: "the rows themselves; between them straight lines in ln(l/d)",
+        }
+        assert!(
+            (cylinder_crosswise(0.2) - 0.63).abs() < 1e-12 && (cylinder_crosswise(1e6) - 1.20).abs() < 1e-12
+        );
+        // Half way in ln between 10 and 40.
+        assert!((cylinder_crosswise(20.0) - 0.90).abs() < 1e-9);
+    }
+
+    #[test]
+    fn cluster_factors_fall_with_the_count_and_end_at_eight() {
+        let ranges: Vec<Range> = (1..=8).map(|count| published_cluster_factor(count).unwrap()).collect();
+        assert_eq!(ranges[0], Range { low: 1.0, high: 1.0 });
+        for pair in ranges.windows(2) {
+            assert!(pair[1].low <= pair[0].low && pair[1].high <= pair[0].high && pair[1].low < pair[1].high);
+        }
+        assert_eq!(ranges[1], Range { low: 0.95, high: 1.00 });
+        assert_eq!(ranges[2], Range { low: 0.92, high: 0.97 });
+        assert_eq!(ranges[3], Range { low: 0.90, high: 0.95 });
+        assert_eq!(ranges[5], Range { low: 0.85, high: 0.92 });
+        assert_eq!(ranges[7], Range { low: 0.80, high: 0.85 });
+        assert_eq!((published_cluster_factor(0), published_cluster_factor(9)), (None, None));
+    }
+}

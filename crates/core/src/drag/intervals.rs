@@ -55,15 +55,17 @@ pub(crate) fn difference_of_exponentials(x: &Estimate, y: &Estimate, dof: f64) -
     let covariance = x.covariance(y) * widening * widening;
     let slope = if sd_y > 0.0 { covariance / (sd_y * sd_y) } else { 0.0 };
     let spread = maths::sqrt((sd_x * sd_x - slope * covariance).max(1e-18));
+    const REACH: f64 = 7.0;
+    // Where X hangs on Y, Φ is steep in y: as many panels as resolve it, within reason.
+    let panels = 2 * ((REACH * sd_y / spread) as usize).clamp(48, 400);
     let below = |z: f64| {
-        const PANELS: usize = 96;
-        const REACH: f64 = 7.0;
-        let step = 2.0 * REACH / PANELS as f64;
+        let step = 2.0 * REACH / panels as f64;
         let mut sum = 0.0;
-        for i in 0..=PANELS {
+        for i in 0..=panels {
             let u = -REACH + step * i as f64;
             let weight = match i {
-                0 | PANELS => 1.0,
+                0 => 1.0,
+                _ if i == panels => 1.0,
                 _ if i % 2 == 1 => 4.0,
                 _ => 2.0,
             };
@@ -96,7 +98,7 @@ fn root(rising: &dyn Fn(f64) -> f64, wanted: f64, middle: f64, unit: f64) -> f64
         } else {
             high = centre
         }
-        if high - low < 1e-9 * unit {
+        if high - low < 1e-6 * unit {
             break;
         }
     }
@@ -143,4 +145,84 @@ pub(crate) fn combined(value: f64, a: &Estimate, factor: f64, b: &Estimate) -> E
 /// Φ.
 pub(crate) fn normal_cdf(x: f64) -> f64 {
     0.5 * erfc(-x * std::f64::consts::FRAC_1_SQRT_2)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use outside_check::check;
+
+    fn own(value: f64, id: &str, sd: f64) -> Estimate {
+        Estimate::exact(value).with(id, sd, f64::INFINITY)
+    }
+
+    /// Drawn in numpy 2.4.6, seed 1, 4,000,000 draws: percentiles of e^X − e^Y for X = ln 3.13931805 and
+    /// Y = ln 2.19972226 with a third quantity, each with a standard deviation of 0.04, taken off both.
+    #[test]
+    fn the_difference_of_two_lognormals_is_that_of_draws() {
+        let base = |value: f64, id: &str| own(maths::ln(value), id, 0.04).with("base", -0.04, f64::INFINITY);
+        let two =
+            difference_of_exponentials(&base(3.139_318_05, "x"), &base(2.199_722_26, "y"), f64::INFINITY);
+        let one = difference_of_exponentials(&base(1.716_555_12, "x"), &Estimate::exact(0.0), f64::INFINITY);
+        check! {
+            area: "drag areas", what: "95 % interval of a net area over one canopy: ends under one and under two",
+            against: "4,000,000 draws with numpy 2.4.6, seed 1", leg: Independent,
+            rows: [
+                ("one low", one.low, 0.536_253), ("one high", one.high, 0.917_770),
+                ("two low", two.low, 0.637_691), ("two high", two.high, 1.258_158),
+            ],
+            within: 1e-3, because: "three standard errors of a drawn 2.5 % point",
+        }
+    }
+
+    #[test]
+    fn what_both_share_in_full_is_no_doubt_of_the_quotient() {
+        let both = |value: f64| own(value, "scale", 0.3);
+        let interval =
+            difference_of_exponentials(&both(maths::ln(3.0)), &both(maths::ln(2.0)), f64::INFINITY);
+        // e^z with z normal of 0.3.
+        assert!((interval.low - maths::exp(-1.96 * 0.3)).abs() < 0.003, "{interval:?}");
+        assert!((interval.high - maths::exp(1.96 * 0.3)).abs() < 0.01, "{interval:?}");
+    }
+
+    #[test]
+    fn few_degrees_of_freedom_widen_it() {
+        let of = |dof| difference_of_exponentials(&own(1.0, "x", 0.001), &own(0.5, "y", 0.001), dof);
+        let width = |dof| of(dof).high - of(dof).low;
+        // t of 4 degrees: 2.776 (JCGM 100:2008, table G.2).
+        assert!((width(4.0) / width(f64::INFINITY) - 2.776 / 1.960).abs() < 0.002);
+    }
+
+    #[test]
+    fn a_quotient_is_fiellers_and_open_where_the_denominator_may_be_nothing() {
+        let interval = quotient(&own(10.0, "a", 0.5), &own(5.0, "b", 0.4)).unwrap();
+        check! {
+            area: "drag areas", what: "Fieller interval of 10 ± 0.5 over 5 ± 0.4",
+            against: "computed independently from Fieller (1954)", leg: Closed,
+            rows: [("low", interval.low, 1.672_595), ("high", interval.high, 2.428_225)],
+            within: 1e-6, because: "half a unit of the last printed digit, and 1.96 to its seventh digit",
+        }
+        assert_eq!(quotient(&own(1.0, "a", 0.1), &own(0.1, "b", 0.2)), None);
+        let estimate = quotient_estimate(&own(10.0, "a", 0.5), &own(5.0, "b", 0.4), 2.0);
+        assert!((estimate.parts[&"a".into()].signed - 0.1).abs() < 1e-12);
+        assert!((estimate.parts[&"b".into()].signed + 0.16).abs() < 1e-12);
+    }
+
+    #[test]
+    fn intervals_are_cut_to_what_is_allowed() {
+        let cut = |low, high| Interval { low, high }.within(0.0, 1.0);
+        assert_eq!(cut(-0.5, 0.4), Interval { low: 0.0, high: 0.4 });
+        assert_eq!(cut(1.5, 2.0), Interval { low: 1.0, high: 1.0 });
+        let interval = Interval { low: 0.2, high: 0.4 };
+        assert!(interval.holds(0.2) && interval.holds(0.4) && !interval.holds(0.41) && !interval.holds(0.19));
+    }
+
+    #[test]
+    fn estimates_add_with_their_signs() {
+        let sum = combined(7.0, &own(1.0, "a", 0.1), -2.0, &own(3.0, "a", 0.03));
+        assert!((sum.value - 7.0).abs() < 1e-15);
+        assert!((sum.parts[&"a".into()].signed - 0.04).abs() < 1e-15);
+        let log = log(&own(maths::ln(2.0), "a", 0.1));
+        assert!((log.high / 2.0 - maths::exp(0.196)).abs() < 1e-4 && (log.low * log.high - 4.0).abs() < 1e-9);
+    }
 }

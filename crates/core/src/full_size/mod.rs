@@ -10,6 +10,8 @@
 
 mod body;
 mod canopy;
+#[cfg(test)]
+mod checks;
 mod cluster;
 mod scaling;
 

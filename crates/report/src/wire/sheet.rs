@@ -11,7 +11,7 @@ use silkfall_sheet::{
     TestSheet, Unknown,
 };
 
-use super::common::{FindingJson, NumberJson, RecordingJson, each, number};
+use super::common::{FindingJson, NumberJson, RecordingJson, each, ends, number};
 use super::reduction::DoubtJson;
 
 /// The schema of `assess --json`, as JSON.
@@ -206,7 +206,12 @@ impl From<&DragSheet> for DragJson {
 struct FactorJson {
     id: String,
     meaning: String,
-    number: Option<NumberJson>,
+    /// SI value; null where the tests do not tell it.
+    value: Option<f64>,
+    /// The SI unit; empty for a pure number or a share.
+    unit: Option<&'static str>,
+    /// Where it lies, 95 % sure.
+    interval_95: Option<[f64; 2]>,
     origin: &'static str,
     source: String,
     basis: String,
@@ -217,7 +222,9 @@ impl From<&Factor> for FactorJson {
         FactorJson {
             id: factor.id.clone(),
             meaning: factor.meaning.clone(),
-            number: number(&factor.number),
+            value: factor.number.as_ref().map(|number| number.si),
+            unit: factor.number.as_ref().map(|number| number.kind.units()[0].symbol),
+            interval_95: factor.number.as_ref().and_then(|number| number.interval_95.as_ref()).map(ends),
             origin: factor.trust.word(),
             source: factor.trust.mark(),
             basis: factor.basis.clone(),

@@ -6,4 +6,5 @@ mod html;
 mod json;
 mod reduced;
 mod text;
+mod whole;
 mod worked;

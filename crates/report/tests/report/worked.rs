@@ -65,7 +65,7 @@ fn factor(
     Factor {
         id: id.to_owned(),
         meaning: meaning.to_owned(),
-        number: number.map(|(si, half, kind)| between(format!("{path}.factors.{id}.number"), si, half, kind)),
+        number: number.map(|(si, half, kind)| between(format!("{path}.factors.{id}"), si, half, kind)),
         trust,
         basis: basis.to_owned(),
     }
@@ -330,7 +330,7 @@ pub fn sheet() -> Sheet {
             si: 5.06,
             kind: Kind::DragArea,
             trust: Trust::Measured,
-            number: Some("parts.tube.full_size.factors.area.plain-18.number".into()),
+            number: Some("parts.tube.full_size.factors.area.plain-18".into()),
         }],
         source: Trust::Published("force balance at steady descent".to_owned()),
     };
@@ -357,7 +357,7 @@ pub fn sheet() -> Sheet {
         ledger: Ledger::default(),
         hows: BTreeMap::from([
             ("parts.tube.cases.one-shut.rate".into(), How::Closed(rate)),
-            ("parts.tube.full_size.factors.area.plain-18.number".into(), simulation),
+            ("parts.tube.full_size.factors.area.plain-18".into(), simulation),
         ]),
         findings: vec![Finding::new(
             Code::LogTimeBackwards,

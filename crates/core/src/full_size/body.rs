@@ -34,16 +34,19 @@ pub struct BodySource<'a> {
 
 /// Net area of the body under 1 to `up_to` open canopies.
 ///
-/// Told B and κ are used with κ of that count, else of the nearest; a net area alone at its count, else that of the
-/// nearest; without a test the shape's B with κ 0.5; without a shape nothing. Another count or geometry adds the
-/// transfer's 0.3, entered as `transfer.wake-share`.
+/// At a count that was tested, in the same geometry, the net area of that test. Else B and κ where they are told well
+/// apart, with κ of that count or the nearest; else the net area of the nearest count; without a test the shape's B
+/// with κ 0.5; without a shape nothing. Another count or geometry adds the transfer's 0.3, entered as
+/// `transfer.wake-share`.
 pub fn body_under(source: &BodySource, up_to: usize, ledger: &mut Ledger) -> Vec<FullNet> {
     (1..=up_to).map(|count| under(source, count, ledger)).collect()
 }
 
 fn under(source: &BodySource, count: usize, ledger: &mut Ledger) -> FullNet {
-    split(source, count, ledger)
-        .or_else(|| net(source, count, ledger))
+    let measured = if source.mismatches.is_empty() { net(source, count, ledger, 0) } else { None };
+    measured
+        .or_else(|| split(source, count, ledger))
+        .or_else(|| net(source, count, ledger, usize::MAX))
         .or_else(|| shaped(source, count, ledger))
         .unwrap_or_else(|| nothing(count))
 }
@@ -51,7 +54,8 @@ fn under(source: &BodySource, count: usize, ledger: &mut Ledger) -> FullNet {
 /// B and κ told apart by the model's tests.
 fn split(source: &BodySource, count: usize, ledger: &mut Ledger) -> Option<FullNet> {
     let body = source.drag?.body.as_ref()?;
-    let area = body.area.factor()?;
+    // On a linear scale it is hardly told from nothing, and κ with it: then the net area says more.
+    let area = body.area.factor().filter(|area| area.scale == Scale::Log)?;
     let nearest = body
         .shielded
         .iter()
@@ -70,15 +74,8 @@ fn split(source: &BodySource, count: usize, ledger: &mut Ledger) -> Option<FullN
     if !mismatches.is_empty() {
         share = share.with(enter_transfer(ledger), SHIELD_TRANSFER, f64::INFINITY);
     }
-    let full = match area.scale {
-        Scale::Log => scaled(&area.estimate, 2.0, source.ln_scale),
-        Scale::Linear => {
-            let square = maths::exp(2.0 * source.ln_scale.value);
-            let value = square * area.estimate.value;
-            combined(value, &area.estimate.mapped(value, square), 2.0 * value, source.ln_scale)
-        }
-    };
-    Some(shielded(count, full, area.scale, share, Trust::Measured, mismatches))
+    let full = scaled(&area.estimate, 2.0, source.ln_scale);
+    Some(shielded(count, full, share, Trust::Measured, mismatches))
 }
 
 fn assumed_share(mismatches: &mut Vec<String>) -> Estimate {
@@ -88,23 +85,15 @@ fn assumed_share(mismatches: &mut Vec<String>) -> Estimate {
 
 fn shielded(
     count: usize,
-    body: Estimate,
-    scale: Scale,
+    ln_body: Estimate,
     share: Estimate,
     trust: Trust,
     mismatches: Vec<String>,
 ) -> FullNet {
-    let area = match scale {
-        Scale::Log => maths::exp(body.value),
-        Scale::Linear => body.value.max(0.0),
-    };
+    let area = maths::exp(ln_body.value);
     let value = area * (1.0 - share.value.clamp(0.0, 1.0));
     // First order; the draws of the cases keep κ between 0 and 1.
-    let relative = match scale {
-        Scale::Log => 1.0,
-        Scale::Linear => 1.0 / body.value,
-    };
-    let first_order = combined(value, &body.mapped(value, value * relative), -area, &share);
+    let first_order = combined(value, &ln_body.mapped(value, value), -area, &share);
     let factor = Factor {
         value,
         interval: linear(&first_order).within(0.0, f64::INFINITY),
@@ -113,12 +102,12 @@ fn shielded(
         trust,
         how: told("(1 − κ) B, with B brought to full size by the square of scale and κ kept between 0 and 1"),
     };
-    FullNet { count, form: NetArea::Shielded { body, scale, share }, area: factor, mismatches }
+    FullNet { count, form: NetArea::Shielded { ln_body, share }, area: factor, mismatches }
 }
 
-/// Only net areas told.
-fn net(source: &BodySource, count: usize, ledger: &mut Ledger) -> Option<FullNet> {
-    let told_net = |net: &&Net| net.ln_canopies.is_some();
+/// The net area of the nearest count that was tested, at most `reach` away.
+fn net(source: &BodySource, count: usize, ledger: &mut Ledger, reach: usize) -> Option<FullNet> {
+    let told_net = |net: &&Net| net.ln_canopies.is_some() && net.count.abs_diff(count) <= reach;
     let nearest = source.drag?.net.iter().filter(told_net).min_by_key(|net| net.count.abs_diff(count))?;
     let (total, canopies) = (nearest.ln_total.as_ref()?, nearest.ln_canopies.as_ref()?);
     let mut mismatches = source.mismatches.to_vec();
@@ -175,7 +164,7 @@ fn shaped(source: &BodySource, count: usize, ledger: &mut Ledger) -> Option<Full
     let mut mismatches = Vec::new();
     let share = assumed_share(&mut mismatches).with(enter_transfer(ledger), SHIELD_TRANSFER, f64::INFINITY);
     let trust = Trust::Assumed("the body's shape, no test of it".to_owned());
-    Some(shielded(count, body, Scale::Log, share, trust, mismatches))
+    Some(shielded(count, body, share, trust, mismatches))
 }
 
 fn nothing(count: usize) -> FullNet {

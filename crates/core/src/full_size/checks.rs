@@ -240,11 +240,16 @@ fn a_told_body_is_shielded_by_the_share_of_its_count() {
     let ln_scale = Estimate::exact(maths::ln(3.0));
     let mut ledger = Ledger::default();
     let under = body_under(&source(Some(&drag), &ln_scale, &[]), 2, &mut ledger);
-    let NetArea::Shielded { body, scale: Scale::Log, share } = &under[0].form else { panic!("told apart") };
-    assert!((maths::exp(body.value) - 7.2).abs() < 1e-9 && (share.value - 0.5).abs() < 1e-9);
+    assert!(matches!(under[0].form, NetArea::Difference { .. }), "measured as it is");
     assert!((under[0].area.value - 3.6).abs() < 1e-9 && under[0].mismatches.is_empty());
+    let NetArea::Shielded { ln_body, share } = &under[1].form else { panic!("told apart") };
+    assert!((maths::exp(ln_body.value) - 7.2).abs() < 1e-9 && (share.value - 0.5).abs() < 1e-9);
+    assert!((under[1].area.value - 3.6).abs() < 1e-9);
     assert_eq!(under[1].mismatches, ["wake share measured under 1"]);
     assert!(under[1].area.interval.high > under[0].area.interval.high);
+    let lines = ["lines".to_owned()];
+    let unlike = body_under(&source(Some(&drag), &ln_scale, &lines), 1, &mut ledger);
+    assert!(matches!(unlike[0].form, NetArea::Shielded { .. }) && unlike[0].mismatches == lines);
 }
 
 /// Deleting the body's test turns it to assumed and widens every case.

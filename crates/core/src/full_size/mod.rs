@@ -25,7 +25,7 @@ pub use scaling::{
 };
 
 use crate::derivation::Derivation;
-use crate::drag::{Factor, Scale};
+use crate::drag::Factor;
 use crate::finding::Finding;
 use crate::ledger::Estimate;
 use crate::quantity::{Length, Velocity};
@@ -127,10 +127,8 @@ pub enum NetArea {
     },
     /// (1 − κ) B with κ cut to 0 to 1; m².
     Shielded {
-        /// B, or ln B.
-        body: Estimate,
-        /// Which of the two.
-        scale: Scale,
+        /// ln B.
+        ln_body: Estimate,
         /// κ.
         share: Estimate,
     },

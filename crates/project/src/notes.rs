@@ -63,12 +63,18 @@ pub struct Notes {
     file: String,
     findings: Vec<Finding>,
     beyond: usize,
+    folds: bool,
 }
 
 impl Notes {
     /// None yet, in that file.
     pub fn new(file: impl Into<String>) -> Self {
-        Notes { file: file.into(), findings: Vec::new(), beyond: 0 }
+        Notes { file: file.into(), findings: Vec::new(), beyond: 0, folds: false }
+    }
+
+    /// None yet; the same said again is counted with the first instead of listed.
+    pub fn folding(file: impl Into<String>) -> Self {
+        Notes { folds: true, ..Notes::new(file) }
     }
 
     /// The file they are about.
@@ -95,6 +101,14 @@ impl Notes {
         message: impl Into<String>,
         hint: Option<String>,
     ) {
+        let message = message.into();
+        // The file of offers says the same of many rows; a project says each thing where it is to be mended.
+        if self.folds
+            && let Some(same) = self.findings.iter_mut().find(|f| f.code == code && f.message == message)
+        {
+            same.count += 1;
+            return;
+        }
         if self.is_full() {
             self.count_one_more();
             return;

@@ -1,7 +1,8 @@
 //! What can be bought, borrowed or is owned: the offers file, a table with a row for each kind of canopy.
 //!
 //! Columns stand in any order, by the names of [`COLUMNS`]; their units in the heading, "diameter (ft)", or in the cells,
-//! "6 ft". A row without an id, one that repeats an id and one with too many cells are left out, with a finding;
+//! "6 ft". Any text or spreadsheet that holds such a table is read. A row without an id,
+//! one that repeats an id and one with too many cells are left out, with a finding;
 //! a cell that cannot be read counts as unknown.
 
 use std::collections::BTreeMap;
@@ -9,6 +10,7 @@ use std::collections::BTreeMap;
 use silkfall_core::finding::{Code, Finding};
 use silkfall_core::quantity::{Force, Kind, Length, Mass, QuantityError, Ratio, Volume};
 use silkfall_core::shapes::Reference;
+use silkfall_intake::{Cell, Decimal, Table, read_table};
 
 use crate::leaf::within;
 use crate::notes::{Notes, did_you_mean, near, quoted};
@@ -97,125 +99,68 @@ pub(crate) static COLUMNS: [Key; 13] = [
 /// assert!((offers.list[0].diameter.given().unwrap().si() - 1.8288).abs() < 1e-12);
 /// ```
 pub fn read(file: &str, bytes: &[u8]) -> (Offers, Vec<Finding>) {
-    let mut notes = Notes::new(file);
+    let mut notes = Notes::folding(file);
     let mut offers = Offers::default();
     if bytes.len() > LARGEST_FILE {
         let message = format!("the file has {} bytes, expected at most {LARGEST_FILE}", bytes.len());
         notes.add(Code::ProjectTooMuch, "offers", None, message, None);
         return (offers, notes.finish());
     }
-    let Some(table) = table(bytes, &mut notes) else { return (offers, notes.finish()) };
+    let table = match read_table(file, bytes) {
+        Ok(table) => table,
+        Err(findings) => return (offers, findings),
+    };
     let headings = headings(&table, &mut notes);
     if !headings.contains_key("id") {
         let message = "there is no column `id`";
         let hint = format!("columns: {}", COLUMNS.each_ref().map(|key| key.name).join(", "));
-        let place = Some(Spot { line: table.heading_line, column: 1 });
-        notes.add(Code::OffersColumn, "offers", place, message, Some(hint));
-        return (offers, notes.finish());
+        notes.add(Code::OffersColumn, "offers", table.headers.first().map(spot), message, Some(hint));
+        return (offers, in_order(table.findings, notes));
     }
     offers.currency = headings.get("price").and_then(|heading| heading.bracket.clone());
     let mut seen = BTreeMap::new();
-    for (line, cells) in &table.rows {
+    for cells in table.rows.iter().filter(|cells| cells.iter().any(|cell| !cell.text.is_empty())) {
         let mut row = Row {
             headings: &headings,
             cells,
-            line: *line,
+            decimal: table.decimal,
             notes: &mut notes,
             unknowns: Vec::new(),
             id: String::new(),
         };
-        let Some(offer) = row.offer(table.width) else { continue };
+        let Some(offer) = row.offer() else { continue };
         let unknowns = row.unknowns;
-        if let Some(first) = seen.insert(offer.id.value.clone(), *line) {
-            let message = format!("{} stands twice, first on line {first}", quoted(&offer.id.value));
-            let hint = "rename or remove one; the first one is used".to_owned();
-            notes.add(
-                Code::ProjectTwice,
-                &row_path(&offer.id.value),
-                Some(offer.id.spot),
-                message,
-                Some(hint),
-            );
-            seen.insert(offer.id.value, first);
-        } else {
-            offers.list.push(offer);
-            offers.unknowns.extend(unknowns);
+        match seen.get(&offer.id.value) {
+            Some(first) => {
+                let message = format!("{} stands twice, first on line {first}", quoted(&offer.id.value));
+                let hint = "rename or remove one; the first one is used".to_owned();
+                let path = row_path(&offer.id.value);
+                notes.add(Code::ProjectTwice, &path, Some(offer.id.spot), message, Some(hint));
+            }
+            None => {
+                seen.insert(offer.id.value.clone(), offer.id.spot.line);
+                offers.list.push(offer);
+                offers.unknowns.extend(unknowns);
+            }
         }
     }
-    (offers, notes.finish())
+    (offers, in_order(table.findings, notes))
+}
+
+/// What the table and its meaning gave cause to say, in the order of the file.
+fn in_order(of_table: Vec<Finding>, notes: Notes) -> Vec<Finding> {
+    let mut findings = of_table;
+    findings.extend(notes.finish());
+    findings.sort_by_key(|finding| finding.place.as_ref().map(|place| place.line));
+    findings
+}
+
+fn spot(cell: &Cell) -> Spot {
+    Spot { line: cell.line, column: cell.column }
 }
 
 fn row_path(id: &str) -> String {
     format!("offer.{}", crate::walk::key_text(id))
-}
-
-/// A table of text cells; nothing is understood yet.
-struct TextTable {
-    heading: Vec<String>,
-    heading_line: u64,
-    width: usize,
-    rows: Vec<(u64, Vec<String>)>,
-}
-
-/// Splits the file: a comma, semicolon or tab, whichever the heading has most of; lines that start with # are comments.
-fn table(bytes: &[u8], notes: &mut Notes) -> Option<TextTable> {
-    let Some(text) = decoded(bytes) else {
-        let message = "this is not a text; expected a table with a row for each canopy";
-        let hint = "save it as CSV in UTF-8".to_owned();
-        notes.add(Code::ProjectFile, "offers", None, message, Some(hint));
-        return None;
-    };
-    let first = text.lines().find(|line| !line.trim().is_empty() && !line.starts_with('#')).unwrap_or("");
-    let count = |mark: char| first.matches(mark).count();
-    let delimiter = [',', ';', '\t'].into_iter().rev().max_by_key(|mark| count(*mark)).unwrap_or(',');
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(delimiter as u8)
-        .comment(Some(b'#'))
-        .has_headers(false)
-        .flexible(true)
-        .trim(csv::Trim::All)
-        .from_reader(text.as_bytes());
-    let mut rows = Vec::new();
-    for record in reader.records() {
-        match record {
-            Ok(record) => {
-                let line = record.position().map_or(1, csv::Position::line);
-                let cells: Vec<String> = record.iter().map(str::to_owned).collect();
-                if cells.iter().any(|cell| !cell.is_empty()) {
-                    rows.push((line, cells));
-                }
-            }
-            Err(error) => {
-                let line = error.position().map(|at| Spot { line: at.line(), column: 1 });
-                notes.add(Code::OffersCell, "offers", line, "this row cannot be read as a table row", None);
-            }
-        }
-    }
-    if rows.is_empty() {
-        let message = "the file is empty, expected a heading and a row for each canopy";
-        notes.add(Code::OffersColumn, "offers", None, message, None);
-        return None;
-    }
-    let (heading_line, heading) = rows.remove(0);
-    Some(TextTable { width: heading.len(), heading, heading_line, rows })
-}
-
-/// UTF-8 or UTF-16 with or without their marks; anything else without zero bytes is taken as Latin-1.
-fn decoded(bytes: &[u8]) -> Option<String> {
-    let wide = |rest: &[u8], unit: fn([u8; 2]) -> u16| {
-        String::from_utf16(&rest.chunks_exact(2).map(|pair| unit([pair[0], pair[1]])).collect::<Vec<_>>())
-            .ok()
-    };
-    match bytes {
-        [0xff, 0xfe, rest @ ..] => wide(rest, u16::from_le_bytes),
-        [0xfe, 0xff, rest @ ..] => wide(rest, u16::from_be_bytes),
-        [0xef, 0xbb, 0xbf, rest @ ..] => std::str::from_utf8(rest).ok().map(str::to_owned),
-        _ if bytes.contains(&0) => None,
-        _ => Some(match std::str::from_utf8(bytes) {
-            Ok(text) => text.to_owned(),
-            Err(_) => bytes.iter().copied().map(char::from).collect(),
-        }),
-    }
 }
 
 /// A heading that is understood.
@@ -226,10 +171,10 @@ struct Heading {
     bracket: Option<String>,
 }
 
-fn headings(table: &TextTable, notes: &mut Notes) -> BTreeMap<&'static str, Heading> {
+fn headings(table: &Table, notes: &mut Notes) -> BTreeMap<&'static str, Heading> {
     let mut found: BTreeMap<&'static str, Heading> = BTreeMap::new();
-    for (at, text) in table.heading.iter().enumerate() {
-        let spot = Some(Spot { line: table.heading_line, column: at as u64 + 1 });
+    for (at, cell) in table.headers.iter().enumerate() {
+        let (text, spot) = (&cell.text, Some(spot(cell)));
         let (name, bracket) = match text.split_once(['(', '[']) {
             Some((name, rest)) => (name, Some(rest.trim().trim_end_matches([')', ']']).trim().to_owned())),
             None => (text.as_str(), None),
@@ -268,21 +213,15 @@ fn headings(table: &TextTable, notes: &mut Notes) -> BTreeMap<&'static str, Head
 /// A row being read.
 struct Row<'a> {
     headings: &'a BTreeMap<&'static str, Heading>,
-    cells: &'a [String],
-    line: u64,
+    cells: &'a [Cell],
+    decimal: Decimal,
     notes: &'a mut Notes,
     unknowns: Vec<Unknown>,
     id: String,
 }
 
 impl<'a> Row<'a> {
-    fn offer(&mut self, width: usize) -> Option<Offer> {
-        if self.cells.len() > width {
-            let message = format!("this row has {} cells, expected {width}", self.cells.len());
-            let hint = "put cells that hold the delimiter (or a decimal comma) in quotes".to_owned();
-            self.note(Code::OffersCell, None, message, Some(hint));
-            return None;
-        }
+    fn offer(&mut self) -> Option<Offer> {
         let id = match self.text("id") {
             Known::Given(id) => id,
             _ => {
@@ -309,17 +248,16 @@ impl<'a> Row<'a> {
     }
 
     fn note(&mut self, code: Code, spot: Option<Spot>, message: String, hint: Option<String>) {
-        let spot = spot.unwrap_or(Spot { line: self.line, column: 1 });
         let path = if self.id.is_empty() { "offers".to_owned() } else { row_path(&self.id) };
-        self.notes.add(code, &path, Some(spot), message, hint);
+        let spot = spot.or_else(|| self.cells.first().map(self::spot));
+        self.notes.add(code, &path, spot, message, hint);
     }
 
     /// The cell of a column, if it is there and not empty, and its heading.
     fn cell(&self, name: &str) -> Option<(&'a str, &'a Heading, Spot)> {
         let heading = self.headings.get(name)?;
-        let cell = self.cells.get(heading.at).map(|cell| cell.trim())?;
-        let spot = Spot { line: self.line, column: heading.at as u64 + 1 };
-        (!cell.is_empty() && cell != "-").then_some((cell, heading, spot))
+        let cell = self.cells.get(heading.at)?;
+        (!cell.text.is_empty() && cell.text != "-").then_some((cell.text.as_str(), heading, spot(cell)))
     }
 
     fn asked<T>(&mut self, key: &'static Key, spot: Spot) -> Known<T> {
@@ -389,7 +327,7 @@ impl<'a> Row<'a> {
             return self.asked(heading.key, spot);
         }
         let key = heading.key;
-        let read = cell_quantity::<Q>(cell, heading.bracket.as_deref());
+        let read = cell_quantity::<Q>(cell, heading.bracket.as_deref(), self.decimal);
         let at = At { path: row_path(&self.id), spot };
         let quantity = match read {
             Ok(quantity) => within(quantity, Code::OffersCell, key, &at, self.notes),
@@ -406,10 +344,14 @@ impl<'a> Row<'a> {
     }
 }
 
-/// A cell as a quantity: its own unit, else the heading's; a decimal comma is one between two digits; a price may
+/// A cell as a quantity: its own unit, else the heading's; in a table with decimal commas, one between two digits is; a price may
 /// bear its currency on either side.
-fn cell_quantity<Q: Measured>(cell: &str, heading_unit: Option<&str>) -> Result<Quantity<Q>, QuantityError> {
-    let cell = decimal_point(cell);
+fn cell_quantity<Q: Measured>(
+    cell: &str,
+    heading_unit: Option<&str>,
+    decimal: Decimal,
+) -> Result<Quantity<Q>, QuantityError> {
+    let cell = if decimal == Decimal::Comma { decimal_point(cell) } else { cell.to_owned() };
     if Q::KIND == Kind::Money {
         let number = cell.trim_matches(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | '-'));
         return Quantity::try_read(if number.is_empty() { &cell } else { number });
@@ -455,8 +397,9 @@ mod tests {
 
     fn problems(text: &str) -> Vec<String> {
         let (_, findings) = read("canopies.csv", text.as_bytes());
-        let line =
-            |finding: &Finding| finding.place.as_ref().and_then(|place| Some((place.line?, place.column?)));
+        let line = |finding: &Finding| {
+            finding.place.as_ref().and_then(|place| Some((place.line?, place.column.unwrap_or(0))))
+        };
         findings
             .iter()
             .map(|f| format!("{:?} {} [{}]", line(f), f.message, f.hint.as_deref().unwrap_or("")))
@@ -508,7 +451,8 @@ mod tests {
             assert!(offers.list[1].maker.is_absent() && offers.list[1].price.is_absent());
             assert!(offers.currency.is_some());
         }
-        assert!(problems("a\0b").concat().contains("not a text"));
+        let (offers, findings) = read("canopies.csv", b"\x89PNG\r\n\0\0");
+        assert!(offers.list.is_empty() && !findings.is_empty());
     }
 
     #[test]
@@ -520,8 +464,7 @@ mod tests {
                 "Some((1, 4)) column `weave` is not used [columns: id, maker, shape, diameter, diameter_is, coefficient, \
                  coefficient_on, coefficient_spread, mass, packed_volume, rated_load, price, owned]",
                 "Some((2, 3)) mass: `heavy` does not start with a number, a mass was expected [for instance \"1.5 kg\"]",
-                "Some((3, 1)) this row has 5 cells, expected 4 [put cells that hold the delimiter (or a decimal comma) \
-                 in quotes]",
+                "Some((3, 0)) row has 5 cells under 4 names; it is not used []",
                 "Some((4, 1)) this row has no id; it is left out []",
                 "Some((5, 1)) `a` stands twice, first on line 2 [rename or remove one; the first one is used]",
             ]
@@ -535,7 +478,10 @@ mod tests {
                 "Some((2, 5)) `ringsale` is not a shape of canopy that is known here [did you mean `ringsail`?]",
             ]
         );
-        assert!(problems("").concat().contains("the file is empty"));
+        let (_, findings) = read("canopies.csv", b"id,mass (cubits)\na,1\nb,2\nc,3\n");
+        assert_eq!((findings.len(), findings[0].count), (1, 3), "the same of three rows is said once");
+        assert!(problems("id,mass\n").concat().contains("no row under its header"));
+        assert_eq!(problems("").len(), 1, "an empty file is one problem");
         assert!(problems("diameter\n6 ft\n").concat().contains("there is no column `id`"));
     }
 }

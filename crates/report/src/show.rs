@@ -56,32 +56,36 @@ pub fn unit_name(unit: &Unit) -> &'static str {
 }
 
 fn bare(shown: &Shown, unit: &Unit) -> String {
-    let certain = if shown.kind == Kind::Share { short_of_certain(shown, unit) } else { None };
-    certain.unwrap_or_else(|| number_in(shown.si, shown.doubt_si, unit))
+    if shown.kind == Kind::Share && shown.doubt_si > 0.0 {
+        // Nobody acts on a hundredth of a percent, however many trials would tell it.
+        let coarse = shown.doubt_si.max(TENTH_OF_PERCENT);
+        let rounding = Shown { doubt_si: coarse, ..shown.clone() };
+        return short_of_certain(shown, &rounding, unit).unwrap_or_else(|| number_in(shown.si, coarse, unit));
+    }
+    number_in(shown.si, shown.doubt_si, unit)
 }
 
-/// "> 99.9" where rounding would say 100, "< 0.1" where it would say 0.
-fn short_of_certain(shown: &Shown, unit: &Unit) -> Option<String> {
-    let value = unit.from_si(shown.si);
-    let places = digits(value, shown.doubt_si / unit.factor);
-    let text = number_in(shown.si, shown.doubt_si, unit);
-    let rounded: f64 = text.parse().ok()?;
+/// A doubt that rounds percents to one digit after the point.
+const TENTH_OF_PERCENT: f64 = 0.003;
+
+/// "> 99.9" where rounding would say 100, "< 0.1" where it would say 0; no closer to certainty than the doubt allows:
+/// 0.5 % of it speaks of 99 %, not of 99.9 %.
+fn short_of_certain(shown: &Shown, rounding: &Shown, unit: &Unit) -> Option<String> {
+    let places = digits(0.0, rounding.doubt_si / unit.factor);
+    let rounded: f64 = number_in(shown.si, rounding.doubt_si, unit).parse().ok()?;
     let step = maths::pow(10.0, -(places as f64));
-    let whole = unit.from_si(1.0);
-    let certain = shown.doubt_si == 0.0;
-    // No closer to certainty than the doubt: 0.5 % of doubt speaks of 99 %, not of 99.9 %.
     let doubt = shown.doubt_si / unit.factor;
-    let coarse = if certain { step } else { maths::pow(10.0, maths::ceil(maths::log10(doubt))).max(step) };
-    let shown_places = digits(0.0, 3.0 * coarse);
+    let short = maths::pow(10.0, maths::ceil(maths::log10(doubt))).max(step);
+    let places = digits(0.0, 3.0 * short);
+    let whole = unit.from_si(1.0);
     // Half a step, so that neither comparison hangs on the last bit.
-    if rounded > whole - step / 2.0 && rounded < whole + step / 2.0 && !(certain && shown.si >= 1.0) {
-        let below = shown.si < 1.0 || !certain;
-        return below.then(|| format!(">{NO_BREAK}{:.shown_places$}", whole - coarse));
+    if (rounded - whole).abs() < step / 2.0 {
+        Some(format!(">{NO_BREAK}{:.places$}", whole - short))
+    } else if rounded.abs() < step / 2.0 {
+        Some(format!("<{NO_BREAK}{short:.places$}"))
+    } else {
+        None
     }
-    if rounded.abs() < step / 2.0 && shown.si >= 0.0 && !(certain && shown.si <= 0.0) {
-        return Some(format!("<{NO_BREAK}{coarse:.shown_places$}"));
-    }
-    None
 }
 
 fn with_unit(number: &str, unit: &Unit) -> String {
@@ -139,7 +143,8 @@ mod tests {
     fn a_share_never_rounds_to_certainty() {
         assert_eq!(share(0.9997, 0.005), "> 99 %");
         assert_eq!(share(0.99999, 0.0005), "> 99.9 %");
-        assert_eq!(share(0.994, 0.0004), "99.40 %");
+        assert_eq!(share(0.99975, 0.000_3), "> 99.9 %");
+        assert_eq!(share(0.994, 0.0004), "99.4 %", "a tenth of a percent is enough");
         assert_eq!(share(1.0, 0.005), "> 99 %");
         assert_eq!(share(0.0004, 0.005), "< 1 %");
         assert_eq!(share(1.0, 0.0), "100 %", "without doubt it is so");

@@ -47,8 +47,13 @@ impl System {
 /// How many digits after the point to print so that the doubt has one digit, or two where its first is 1 or 2.
 /// `doubt` is in the unit printed. Without a doubt (0) the value gets four significant digits.
 pub fn digits(value: f64, doubt: f64) -> usize {
+    wanted_digits(value, doubt).clamp(0, 6) as usize
+}
+
+/// As [`digits`], below 0 where not even the units are known: -1 rounds to tens.
+fn wanted_digits(value: f64, doubt: f64) -> i32 {
     let place = |x: f64| libm::floor(libm::log10(x)) as i32;
-    let wanted = if doubt > 0.0 {
+    if doubt > 0.0 {
         let exponent = place(doubt);
         let lead = doubt / libm::pow(10.0, f64::from(exponent));
         if lead < 2.95 { 1 - exponent } else { -exponent }
@@ -56,8 +61,18 @@ pub fn digits(value: f64, doubt: f64) -> usize {
         3 - place(value.abs())
     } else {
         0
-    };
-    wanted.clamp(0, 6) as usize
+    }
+}
+
+/// A value whose doubt reaches the tens or beyond, rounded there: 824 with a doubt of 31 is 820.
+fn rounded(value: f64, doubt: f64) -> f64 {
+    let wanted = wanted_digits(value, doubt);
+    if doubt > 0.0 && wanted < 0 {
+        let step = libm::pow(10.0, f64::from(-wanted));
+        libm::round(value / step) * step
+    } else {
+        value
+    }
 }
 
 fn with_unit(number: String, unit: &Unit) -> String {
@@ -94,8 +109,8 @@ pub fn show(si: f64, doubt_si: f64, kind: Kind, system: System) -> String {
 /// `si` as a bare number of that unit, rounded like [`show`]: for columns that state their unit once.
 pub fn number_in(si: f64, doubt_si: f64, unit: &Unit) -> String {
     let value = unit.from_si(si);
-    let digits = digits(value, doubt_si / unit.factor);
-    let mut number = fixed(value, digits);
+    let doubt = doubt_si / unit.factor;
+    let mut number = fixed(rounded(value, doubt), digits(value, doubt));
     if doubt_si == 0.0 && number.contains('.') {
         number.truncate(number.trim_end_matches('0').trim_end_matches('.').len());
     }
@@ -111,8 +126,9 @@ pub fn show_interval(low_si: f64, high_si: f64, kind: Kind, system: System) -> S
 /// "2.99 to 3.51" in that unit, rounded like [`show_interval`].
 pub fn interval_in(low_si: f64, high_si: f64, unit: &Unit) -> String {
     let (low, high) = (unit.from_si(low_si), unit.from_si(high_si));
-    let digits = digits(high, (high - low) / 2.0);
-    format!("{} to {}", fixed(low, digits), fixed(high, digits))
+    let half = (high - low) / 2.0;
+    let digits = digits(high, half);
+    format!("{} to {}", fixed(rounded(low, half), digits), fixed(rounded(high, half), digits))
 }
 
 #[cfg(test)]
@@ -124,6 +140,9 @@ mod tests {
         assert_eq!(show_interval(2.991, 3.512, Kind::Speed, System::Si), "2.99 to 3.51 m/s");
         assert_eq!(show_interval(4.31, 5.12, Kind::Speed, System::Si), "4.3 to 5.1 m/s");
         assert_eq!(show_interval(0.881, 0.994, Kind::Share, System::Si), "88 to 99 %");
+        assert_eq!(show(824.4, 31.0, Kind::Energy, System::Si), "820 J");
+        assert_eq!(show(12_345.0, 130.0, Kind::Ratio, System::Si), "12350");
+        assert_eq!(show_interval(1_231.0, 1_877.0, Kind::Energy, System::Si), "1200 to 1900 J");
         assert_eq!(show(820.4, 31.0, Kind::Energy, System::Si), "820 J");
         assert_eq!(show(-0.0001, 0.1, Kind::Speed, System::Si), "0.00 m/s");
     }

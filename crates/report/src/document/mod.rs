@@ -32,14 +32,32 @@ pub struct Section {
     pub id: String,
     /// A sentence with the answer, where there is one.
     pub heading: Rich,
+    /// Whether it has its own place in the list of sections.
+    pub rank: Rank,
     /// What stands under it.
     pub blocks: Vec<Block>,
+}
+
+/// The rank of a section.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Rank {
+    /// Listed.
+    Main,
+    /// Part of the listed one before it.
+    Under,
 }
 
 impl Section {
     /// An empty section.
     pub fn new(id: impl Into<String>, heading: impl Into<Rich>) -> Self {
-        Section { id: id.into(), heading: heading.into(), blocks: Vec::new() }
+        Section { id: id.into(), heading: heading.into(), rank: Rank::Main, blocks: Vec::new() }
+    }
+
+    /// The same as part of the section before it.
+    #[must_use]
+    pub fn under(mut self) -> Self {
+        self.rank = Rank::Under;
+        self
     }
 
     /// With a block for every face.

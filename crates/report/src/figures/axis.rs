@@ -34,9 +34,13 @@ impl Axis {
         self.at(si).clamp(low, high)
     }
 
+    /// All ticks with as many digits after the point as the one that needs most.
     fn tick_text(&self, tick: f64) -> String {
         let as_is = Unit { factor: 1.0, zero: 0.0, ..self.unit.clone() };
-        number_in(tick, 0.0, &as_is).replace('-', "\u{2212}")
+        let places =
+            |tick: &f64| number_in(*tick, 0.0, &as_is).split_once('.').map_or(0, |(_, rest)| rest.len());
+        let places = self.ticks.iter().map(places).max().unwrap_or(0);
+        format!("{tick:.places$}").replace('-', "\u{2212}")
     }
 
     fn words(&self, words: &str) -> String {

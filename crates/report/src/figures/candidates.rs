@@ -78,17 +78,14 @@ fn numeral(canvas: &mut Canvas, mark: &CandidateMark, (x, y): (f64, f64)) {
     }
 }
 
+/// The name right beside its mark, or not at all: further off it would seem another's.
 fn name(canvas: &mut Canvas, mark: &CandidateMark, (x, y): (f64, f64), width: f64) {
     let text = shortened(&mark.label, width * 0.42);
-    let near = 0.36 * TEXT_SIZE;
-    let right: Vec<(f64, f64)> = [(14.0, near), (8.0, -9.0), (8.0, 18.0), (8.0, -23.0), (8.0, 32.0)]
-        .map(|(dx, dy)| (x + dx, y + dy))
-        .to_vec();
-    if canvas.text_where_free(&right, Label::new(&text, Anchor::Start).role(Role::Quiet)) {
-        return;
+    let away = if mark.chosen { 14.0 } else { 8.0 };
+    let beside = [(away, 0.36 * TEXT_SIZE), (away, -7.0), (away, 16.0)];
+    let places = |side: f64| beside.map(|(dx, dy)| (x + side * dx, y + dy));
+    let label = |anchor| Label::new(&text, anchor).role(Role::Quiet);
+    if !canvas.text_where_free(&places(1.0), label(Anchor::Start)) {
+        canvas.text_where_free(&places(-1.0), label(Anchor::End));
     }
-    let left: Vec<(f64, f64)> = [(-14.0, near), (-8.0, -9.0), (-8.0, 18.0), (-8.0, -23.0), (-8.0, 32.0)]
-        .map(|(dx, dy)| (x + dx, y + dy))
-        .to_vec();
-    canvas.text_where_free(&left, Label::new(&text, Anchor::End).role(Role::Quiet));
 }

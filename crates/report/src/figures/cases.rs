@@ -8,6 +8,8 @@ use super::svg::{Anchor, Canvas, LINE_HEIGHT, Label, Paint, Role, Stroke, TEXT_S
 use crate::document::Verdict;
 
 const ROW: f64 = LINE_HEIGHT + 34.0;
+/// Room for the half of the first tick's text.
+const LEFT: f64 = 5.0;
 const RIGHT: f64 = 10.0;
 
 pub(super) fn draw(bars: &CaseBars, id: &str, width: f64, system: System) -> Canvas {
@@ -20,7 +22,7 @@ pub(super) fn draw(bars: &CaseBars, id: &str, width: f64, system: System) -> Can
         .iter()
         .flat_map(|case| [case.range.high, case.range.limit.unwrap_or(0.0)])
         .fold(0.0, f64::max);
-    let axis = Axis::new((0.0, high * 1.05), bars.kind, system, (1.0, width - RIGHT), 70.0);
+    let axis = Axis::new((0.0, high * 1.05), bars.kind, system, (LEFT, width - RIGHT), 70.0);
     for (at, case) in bars.cases.iter().enumerate() {
         draw_case(&mut canvas, case, &axis, ROW * at as f64, width);
     }

@@ -128,7 +128,7 @@ pub struct PartRow {
 pub struct PartPiece {
     /// What it is.
     pub label: String,
-    /// Its size, SI; a loss below 0 is drawn back from the end.
+    /// Its size, SI, not below 0.
     pub si: f64,
     /// How far to trust it.
     pub fill: Fill,

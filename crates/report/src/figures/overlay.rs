@@ -9,8 +9,8 @@ use super::svg::{Anchor, Canvas, HAIRLINE, Label, Role, Stroke};
 const LEFT: f64 = 44.0;
 const RIGHT: f64 = 26.0;
 const TOP: f64 = 24.0;
-/// Points of one line that a drawing can still tell apart, a pixel.
-const POINTS_A_PIXEL: f64 = 1.0;
+/// A point that is nearer to the line between its neighbours is not drawn, px.
+const STRAY: f64 = 0.35;
 /// Rules of height steps closer than this would be a grey area, px.
 const RULES_APART: f64 = 5.0;
 
@@ -38,7 +38,7 @@ pub(super) fn draw(overlay: &Overlay, id: &str, width: f64, system: System) -> C
     for (drop, rest) in overlay.drops.iter().zip(&left_over) {
         draw_drop(&mut canvas, drop, &time, &height);
         let line: Vec<(f64, f64)> = rest.iter().map(|(t, r)| (time.at(*t), residual.at(*r))).collect();
-        canvas.polyline(&line, stroke_of(drop, 1.0));
+        canvas.polyline(&thinned(&line), stroke_of(drop, 1.0));
     }
     letters(&mut canvas, overlay, &time, &height);
     canvas
@@ -79,16 +79,11 @@ fn residuals(drop: &DropLine) -> Vec<(f64, f64)> {
         .collect()
 }
 
-/// The lowest and the highest of the points that fall on one pixel, in the order of time.
+/// The same line with fewer points: first the lowest and the highest of those on one pixel, then without those that
+/// lie on the line between others ([`STRAY`]).
 fn thinned(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
-    let (Some(first), Some(last)) = (points.first(), points.last()) else { return Vec::new() };
-    if (points.len() as f64) <= 2.0 * POINTS_A_PIXEL * (last.0 - first.0) {
-        return points.to_vec();
-    }
-    let mut kept = Vec::new();
-    for same in
-        points.chunk_by(|a, b| (a.0 * POINTS_A_PIXEL).floor() as i64 == (b.0 * POINTS_A_PIXEL).floor() as i64)
-    {
+    let mut kept: Vec<(f64, f64)> = Vec::new();
+    for same in points.chunk_by(|a, b| a.0.floor() as i64 == b.0.floor() as i64) {
         let by_height = |a: &&(f64, f64), b: &&(f64, f64)| a.1.total_cmp(&b.1);
         let (low, high) = (same.iter().min_by(by_height), same.iter().max_by(by_height));
         if let (Some(low), Some(high)) = (low, high) {
@@ -99,7 +94,35 @@ fn thinned(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
             }
         }
     }
-    kept
+    without_strays(&kept)
+}
+
+/// Ramer (1972), Douglas and Peucker (1973): keeps the point furthest from the chord while it is further than
+/// [`STRAY`] (from memory of both).
+fn without_strays(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let Some(last) = points.len().checked_sub(1) else { return Vec::new() };
+    let mut keep = vec![false; points.len()];
+    keep[0] = true;
+    keep[last] = true;
+    let mut open = vec![(0, last)];
+    while let Some((from, to)) = open.pop() {
+        let furthest = (from + 1..to)
+            .map(|at| (at, distance(points[at], points[from], points[to])))
+            .max_by(|a, b| a.1.total_cmp(&b.1));
+        if let Some((at, _)) = furthest.filter(|(_, away)| *away > STRAY) {
+            keep[at] = true;
+            open.extend([(from, at), (at, to)]);
+        }
+    }
+    points.iter().zip(keep).filter(|(_, keep)| *keep).map(|(point, _)| *point).collect()
+}
+
+/// Of a point from the line through two others.
+fn distance(point: (f64, f64), from: (f64, f64), to: (f64, f64)) -> f64 {
+    let (dx, dy) = (to.0 - from.0, to.1 - from.1);
+    let length = dx.hypot(dy);
+    let (px, py) = (point.0 - from.0, point.1 - from.1);
+    if length > 0.0 { (px * dy - py * dx).abs() / length } else { px.hypot(py) }
 }
 
 /// Faint rules a height step apart: what the logger cannot tell.
@@ -138,5 +161,24 @@ fn letters(canvas: &mut Canvas, overlay: &Overlay, time: &Axis, height: &Axis) {
             ]);
         }
         canvas.text_where_free(&places, Label::new(&drop.letter, Anchor::Start).role(role).strong());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_step_line_keeps_its_corners_and_loses_the_rest() {
+        let steps: Vec<(f64, f64)> =
+            (0..1000).map(|i| (f64::from(i) * 0.5, f64::from(i / 100) * 20.0)).collect();
+        let thin = thinned(&steps);
+        assert_eq!(thin.len(), 20, "two corners a step: {thin:?}");
+        for point in &steps {
+            let near = thin.windows(2).any(|pair| distance(*point, pair[0], pair[1]) <= STRAY + 0.6);
+            assert!(near, "{point:?} is not on the line any more");
+        }
+        assert!(thinned(&[]).is_empty());
+        assert_eq!(thinned(&[(1.0, 2.0)]), [(1.0, 2.0)]);
     }
 }

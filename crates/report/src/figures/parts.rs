@@ -10,6 +10,8 @@ use super::svg::{Anchor, Canvas, LINE_HEIGHT, Label, Paint, Role, Stroke, TEXT_S
 const BAR: f64 = 20.0;
 /// Name above, bar, names of the parts below.
 const ROW: f64 = LINE_HEIGHT + BAR + LINE_HEIGHT + 14.0;
+/// Room for the half of the first tick's text.
+const LEFT: f64 = 5.0;
 const RIGHT: f64 = 10.0;
 const SWATCH: f64 = 18.0;
 const KEY_LINE: f64 = LINE_HEIGHT + 4.0;
@@ -21,13 +23,13 @@ pub(super) fn draw(stacks: &PartStacks, id: &str, width: f64, system: System) ->
     let key_lines = places.last().map_or(0, |(_, _, line)| line + 1);
     let mut canvas = Canvas::new(id, width, bottom + Axis::BELOW + KEY_LINE * key_lines as f64);
     patterns(&mut canvas);
-    let gross = |row: &PartRow| row.pieces.iter().map(|piece| piece.si.max(0.0)).sum::<f64>();
+    let gross = |row: &PartRow| row.pieces.iter().map(|piece| piece.si).sum::<f64>();
     let high = stacks
         .rows
         .iter()
         .flat_map(|row| [gross(row), row.total.map_or(0.0, |total| total.high)])
         .fold(0.0, f64::max);
-    let axis = Axis::new((0.0, high * 1.02), stacks.kind, system, (1.0, width - RIGHT), 80.0);
+    let axis = Axis::new((0.0, high * 1.02), stacks.kind, system, (LEFT, width - RIGHT), 80.0);
     for (at, row) in stacks.rows.iter().enumerate() {
         draw_row(&mut canvas, row, &axis, ROW * at as f64, width);
     }
@@ -41,22 +43,10 @@ fn draw_row(canvas: &mut Canvas, row: &PartRow, axis: &Axis, top: f64, width: f6
     canvas.text((0.0, top + TEXT_SIZE), Label::new(&name, Anchor::Start));
     let (bar_top, bar_bottom) = (top + LINE_HEIGHT + 3.0, top + LINE_HEIGHT + 3.0 + BAR);
     let mut reached = 0.0;
-    for piece in row.pieces.iter().filter(|piece| piece.si > 0.0) {
+    for piece in &row.pieces {
         let (from, to) = (axis.at(reached), axis.at(reached + piece.si));
         canvas.rectangle((from, bar_top), (to, bar_bottom), paint(piece.fill), Some(EDGE));
         name_below(canvas, piece, from, to, bar_bottom);
-        reached += piece.si;
-    }
-    // A loss is drawn back from the end: what one wake takes from the other.
-    for piece in row.pieces.iter().filter(|piece| piece.si < 0.0) {
-        let (from, to) = (axis.at(reached), axis.at(reached + piece.si));
-        canvas.rectangle(
-            (to, bar_top),
-            (from, bar_bottom),
-            Paint::Flat(Role::Ground, 0.75),
-            Some(EDGE.dashed()),
-        );
-        name_below(canvas, piece, to, from, bar_bottom);
         reached += piece.si;
     }
     if let Some(total) = row.total {

@@ -16,7 +16,7 @@ pub(super) fn draw(dots: &RateDots, id: &str, width: f64, system: System) -> Can
     let left = letters + 14.0;
     let reasons =
         dots.drops.iter().filter_map(|drop| drop.set_aside.as_deref()).map(text_width).fold(0.0, f64::max);
-    let right = if reasons > 0.0 { (reasons + 14.0).min(width * 0.34) } else { 14.0 };
+    let right = if reasons > 0.0 { (reasons + 14.0).min(width * 0.42) } else { 14.0 };
     let ends = dots.drops.iter().flat_map(|drop| [drop.rate.low, drop.rate.high]);
     let pooled = dots.pooled.iter().flat_map(|pooled| [pooled.low, pooled.high]);
     let (low, high) = ends

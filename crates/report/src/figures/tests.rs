@@ -60,7 +60,6 @@ fn parts(count: usize) -> Drawing {
             PartPiece { label: "canopy P2".to_owned(), si: 1.0 + 0.1 * wander(at), fill: Fill::Stripes },
             PartPiece { label: "lines".to_owned(), si: 0.05, fill: Fill::Stipple },
             PartPiece { label: "body".to_owned(), si: 0.4, fill: Fill::Outline },
-            PartPiece { label: "lost in the cluster".to_owned(), si: -0.2, fill: Fill::Solid },
         ],
         total: Some(range(2.3, 0.3, None)),
     };

@@ -15,7 +15,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use silkfall_core::derivation::NumberId;
 use silkfall_core::quantity::System;
 
-use crate::document::{Audience, Body, Document, Section};
+use crate::document::{Audience, Body, Document, Rank, Section};
 use inline::Context;
 
 /// How to set the page.
@@ -62,7 +62,7 @@ pub fn render(document: &Document, options: HtmlOptions) -> String {
         }
         nav aria-label="Sections" {
             ul {
-                @for section in &sections {
+                @for section in sections.iter().filter(|section| section.rank == Rank::Main) {
                     li { a href={ "#" (anchor("s", &section.id)) } { (context.words(&section.heading)) } }
                 }
             }

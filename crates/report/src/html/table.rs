@@ -35,6 +35,7 @@ fn set_open(table: &Table, context: &Context) -> Markup {
                     @for row in &table.rows {
                         tr class=[class_of(row.weight)] {
                             @for (at, cell) in row.cells.iter().enumerate() { (columns.cell(at, cell, row.weight)) }
+                            @for _ in row.cells.len()..table.columns.len() { td {} }
                         }
                     }
                 }
@@ -82,6 +83,10 @@ impl Columns<'_> {
                 let set = self.context.in_column(text, self.units[at]);
                 let lead = self.lead_missing(at, cell);
                 let style = (lead > 0).then(|| format!("padding-left:calc(0.75rem + {lead}ch)"));
+                // Long text gets room of its own before the table scrolls.
+                let long = self.context.plain(text).chars().count() > 18
+                    && self.table.columns[at].align == Align::Left;
+                let class = if long { format!("{class} long") } else { class.to_owned() };
                 html! {
                     @if at == 0 { th scope="row" class=(class) { (set) } }
                     @else { td class=(class) style=[style] { (set) } }
@@ -113,7 +118,7 @@ impl Columns<'_> {
 
     /// The range, drawn small; hidden from those who listen, since its numbers stand in the row.
     fn range(&self, at: usize, range: &Range, weight: Weight) -> Markup {
-        const WIDTH: f64 = 180.0;
+        const WIDTH: f64 = 120.0;
         let Some((low, high)) = self.table.span_of_column(at) else { return html! {} };
         let scale = Linear::around(low, high, (6.0, WIDTH - 6.0));
         let place = |si: f64| format!("{:.1}", scale.at(si));

@@ -40,7 +40,6 @@ fn parts() -> Drawing {
                     piece("P2", 2.1, Fill::Stripes),
                     piece("lines", 0.15, Fill::Stipple),
                     piece("body", 0.6, Fill::Outline),
-                    piece("lost in the cluster", -0.3, Fill::Solid),
                 ],
                 range(4.3, 4.75, 5.2, None),
             ),

@@ -1,5 +1,6 @@
 //! Documents in, text and HTML out.
 
+mod demo;
 mod figures;
 mod fixture;
 mod html;

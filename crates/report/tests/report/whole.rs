@@ -10,7 +10,8 @@ use silkfall_sheet::{Effort, Input, Loaded, Memo, Sheet, Unwatched, work};
 const PROJECT: &str = include_str!("../../../cli/demo/silkfall.toml");
 const OFFERS: &[u8] = include_bytes!("../../../cli/demo/canopies.csv");
 
-fn demo() -> Sheet {
+/// The demo, worked quickly.
+pub fn demo() -> Sheet {
     let (offers, _) = silkfall_project::offers::read("canopies.csv", OFFERS);
     let parsed = silkfall_project::parse(PROJECT, Some(offers));
     let recordings = pretend::demo().into_iter().map(|file| Input {

@@ -110,7 +110,11 @@ fn case(
         rate: Some(between(format!("{path}.rate"), rate.0, rate.1, Kind::Speed)),
         rate_quantiles: Vec::new(),
         energy: Some(between(format!("{path}.energy"), energy, 0.17 * energy, Kind::Energy)),
-        at_medians: None,
+        at_medians: Some(AtMedians {
+            drag_area: between(format!("{path}.at_medians.drag_area"), 6.0, 0.4, Kind::DragArea),
+            rate: Number::exact(format!("{path}.at_medians.rate"), rate.0 * 1.01, Kind::Speed),
+            energy: Number::exact(format!("{path}.at_medians.energy"), energy * 1.02, Kind::Energy),
+        }),
         size_wanted: None,
         limits,
         verdict: worst.unwrap_or(Verdict::NotJudged),

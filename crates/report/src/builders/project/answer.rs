@@ -9,6 +9,9 @@ use super::{path_of, section};
 use crate::document::{Answer, Body, Cell, Column, Range, Rich, Row, Section, Shown, Table};
 use crate::figures::{CaseBars, CaseMark, Drawing, Figure};
 
+/// A share of all of some thousands of trials is still not certain.
+const LEAST_DOUBT: f64 = 0.0003;
+
 /// The part's verdict in a line: "tube  MISSES 1 limit, meets 2", mass and canopies beside it.
 pub(super) fn answer(part: &PartSheet) -> Answer {
     let mut beside = Vec::new();
@@ -49,7 +52,7 @@ fn verdict(part: &PartSheet) -> Rich {
         let first = said.is_empty();
         said = if first { said } else { said.plain(", ") };
         // What is met is only a verdict by itself when nothing else is left.
-        let whole = first && verdict == Verdict::Meets && n > 1;
+        let whole = first && verdict == Verdict::Meets && n > 2;
         said = said.verdict(verdict).plain(match (verdict, whole) {
             (Verdict::Undecided, _) => " on ",
             (_, true) => " all ",
@@ -76,6 +79,10 @@ pub(super) fn sections(part: &PartSheet) -> Vec<Section> {
         if let Some(figure) = figure(part) {
             cases = cases.in_report(figure);
         }
+        cases = cases.in_report(chances_and_sizes(part));
+        if let Some(table) = at_medians(part) {
+            cases = cases.in_report(table);
+        }
     }
     if let Some(doubts) = doubts(part) {
         cases = cases.in_report(doubts);
@@ -91,7 +98,7 @@ fn heading(part: &PartSheet) -> Rich {
     Rich::from(format!("{} ", part.name)).then(verdict(part))
 }
 
-fn cases_table(part: &PartSheet) -> Table {
+pub(super) fn cases_table(part: &PartSheet) -> Table {
     let columns = vec![
         Column::text("Case"),
         Column::numbers("", Kind::Speed),
@@ -129,7 +136,7 @@ fn case_row(case: &CaseSheet, limit: Option<&LimitSheet>, first: bool) -> Row {
         number.as_ref().filter(|_| first).map_or_else(|| "".into(), |number| Shown::from(number).into())
     };
     let share = |number: &Number, limit: &LimitSheet| -> Cell {
-        Shown { doubt_si: limit.standard_error, ..Shown::from(number) }.into()
+        Shown { doubt_si: limit.standard_error.max(LEAST_DOUBT), ..Shown::from(number) }.into()
     };
     let (bound, within, worst, verdict) = match limit {
         Some(limit) => (
@@ -211,6 +218,67 @@ fn figure(part: &PartSheet) -> Option<Figure> {
             words: "descent rate, 95 of 100 flights".to_owned(),
         }),
     })
+}
+
+/// How likely each case is and how that was taken, and the canopy that would just do.
+fn chances_and_sizes(part: &PartSheet) -> Table {
+    let columns = vec![
+        Column::text("Case"),
+        Column::text("chance").right(),
+        Column::text("size wanted").right(),
+        Column::text("95 % sure"),
+        Column::text(""),
+    ];
+    let caption =
+        "How likely each case is, and the nominal diameter of canopies that would just meet its limits";
+    let mut table = Table::new(caption, columns);
+    for case in &part.cases {
+        let number = |number: &Option<Number>| -> Cell {
+            number.as_ref().map_or_else(|| Rich::new().quiet("-").into(), |number| Shown::from(number).into())
+        };
+        let mut said = Rich::new();
+        if case.governs {
+            said = said.strong("governs");
+        }
+        if let Some(chance) = &case.chance_says {
+            said = if said.is_empty() { said } else { said.plain("; ") };
+            said = said.quiet(chance);
+        }
+        table = table.row(Row::new(vec![
+            case.title.as_str().into(),
+            number(&case.chance),
+            number(&case.size_wanted),
+            case.size_wanted.as_ref().map_or_else(Rich::new, interval).into(),
+            said.into(),
+        ]));
+    }
+    table
+}
+
+/// The cases as they can be worked by hand: each number leads to its sum.
+fn at_medians(part: &PartSheet) -> Option<Table> {
+    let columns = vec![
+        Column::text("Case"),
+        Column::numbers("drag area", Kind::DragArea),
+        Column::numbers("rate", Kind::Speed),
+        Column::numbers("energy", Kind::Energy),
+    ];
+    let caption = "The same by closed form, all inputs at their medians: each number leads to its sum";
+    let mut table = Table::new(caption, columns);
+    for (case, by_hand) in part.cases.iter().filter_map(|case| Some((case, case.at_medians.as_ref()?))) {
+        // As many digits as the simulated answer bears.
+        let like = |number: &Number, of: &Option<Number>| Shown {
+            doubt_si: of.as_ref().map_or(0.0, Number::half_width),
+            ..Shown::from(number)
+        };
+        table = table.row(Row::new(vec![
+            case.title.as_str().into(),
+            Shown::from(&by_hand.drag_area).into(),
+            like(&by_hand.rate, &case.rate).into(),
+            like(&by_hand.energy, &case.energy).into(),
+        ]));
+    }
+    (!table.rows.is_empty()).then_some(table)
 }
 
 fn doubts(part: &PartSheet) -> Option<Table> {

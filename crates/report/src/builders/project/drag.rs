@@ -124,7 +124,7 @@ fn figure(part: &PartSheet, drag: &DragSheet) -> Option<Figure> {
 fn full_size(part: &PartSheet, full: &FullSize) -> Section {
     let mut heading = Rich::from(format!("{} at full size", part.name));
     if let Some(scale) = &full.scale {
-        heading = heading.plain(", ").number(scale.into()).plain(" times the model");
+        heading = heading.plain("; the model is ").number(scale.into()).plain(" of it");
     }
     let mut section = section(part, "full-size", heading);
     if !full.factors.is_empty() {

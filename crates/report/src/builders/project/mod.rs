@@ -58,6 +58,9 @@ fn summary(sheet: &Sheet) -> Section {
     let mut section = Section::new("answer", "What it comes to").in_report(Body::Caution(shared::caution()));
     for part in &sheet.parts {
         section = section.in_report(answer::answer(part));
+        if !part.cases.is_empty() {
+            section = section.in_report(answer::cases_table(part));
+        }
     }
     section
 }
@@ -137,11 +140,17 @@ fn steps(sheet: &Sheet, program: &str) -> Vec<Step> {
         if let Some(command) = command {
             text = text.plain(": ").code(format!("{program} {command}"));
         }
-        steps.push(Step { label: "next".to_owned(), text });
+        let step = Step { label: "next".to_owned(), text };
+        // Two parts may want the same.
+        if !steps.contains(&step) {
+            steps.push(step);
+        }
     }
     let governing = sheet.parts.iter().flat_map(|part| &part.cases).find(|case| case.governs);
     if let Some(rate) = governing.and_then(|case| case.rate.as_ref()) {
-        let text = Rich::new().code(format!("{program} assess --how {}", rate.id.0));
+        let id = &rate.id.0;
+        let id = if id.contains(char::is_whitespace) { format!("\"{id}\"") } else { id.clone() };
+        let text = Rich::new().code(format!("{program} assess --how {id}"));
         steps.push(Step { label: "ask".to_owned(), text });
     }
     steps

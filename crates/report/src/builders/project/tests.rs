@@ -65,11 +65,11 @@ fn test_section(part: &PartSheet, test: &TestSheet) -> Section {
     let path = format!("{}.tests.{}", path_of(part), test.name);
     let recordings = format!("{path}.recordings");
     let id = format!("test-{}", test.name);
-    let mut heading = Rich::from(format!("Test {}: {}", test.name, test.what));
+    let mut heading = Rich::from(format!("Test {}", test.name));
     if let Some(rate) = &test.rate {
-        heading = heading.plain(", ").number(rate.into());
+        heading = heading.plain(": ").number(rate.into());
     }
-    let mut section = section(part, &id, heading);
+    let mut section = section(part, &id, heading).under().in_report(Rich::from(test.what.as_str()));
     if let Some(falls) = &test.falls {
         section = section.in_report(shared::falls(falls));
     }

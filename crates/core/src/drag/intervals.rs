@@ -105,7 +105,7 @@ fn root(rising: &dyn Fn(f64) -> f64, wanted: f64, middle: f64, unit: f64) -> f64
         let moved = (next - at).abs();
         at = next;
         let over_at = over(at);
-        if moved < 1e-6 * unit || !(over_at.abs() > 0.0) {
+        if moved < 1e-6 * unit || over_at.abs() <= 1e-12 {
             break;
         }
         // An end that stays for a second time counts half.

@@ -76,7 +76,7 @@ pub(crate) fn title(at: usize, name: Option<&str>) -> String {
 pub(crate) struct Table<'a> {
     shape: &'a Shape,
     pub looks: Vec<Look>,
-    said: Vec<Said>,
+    pub said: Vec<Said>,
 }
 
 impl Table<'_> {

@@ -2,12 +2,12 @@
 //! state it.
 //!
 //! Plausible are 0.5 to 4,000 samples a second, and pressures whose highest value, near the recording's ground, is
-//! between that of the Dead Sea (107 kPa) and of 4 km (62 kPa). Nothing tells metres from feet.
+//! between that of the Dead Sea (107 kPa) and of 4 km (62 kPa). Metres are told from feet only by a pressure beside them.
 
 use crate::columns::Table;
 use crate::look::Look;
 use crate::notes::Notes;
-use crate::units::Unit;
+use crate::units::{Means, Unit};
 use silkfall_core::finding::Code;
 
 /// A number to four significant digits, for a message.
@@ -77,10 +77,9 @@ pub(crate) fn looks_like_pressure(look: &Look) -> bool {
     (within(600.0, 1100.0) || within(60_000.0, 110_000.0)) && look.first > 0.5 * (look.least + look.most)
 }
 
-pub(crate) fn pressure_unit(table: &Table<'_>, at: usize, notes: &mut Notes) -> Unit {
-    let most = table.looks[at].most;
-    // The highest pressure of a recording is near its ground: 60 to 110 kPa from 4 km up to the Dead Sea.
-    let (unit, sure) = match most {
+/// The unit of pressures whose highest is `most`, and whether it is the only plausible one.
+fn plausible_pressure(most: f64) -> (Unit, bool) {
+    match most {
         m if (30_000.0..=110_000.0).contains(&m) => (Unit::Pascal, true),
         m if (830.0..=1_100.0).contains(&m) => (Unit::Hectopascal, true),
         m if (450.0..830.0).contains(&m) => (Unit::Hectopascal, false),
@@ -88,7 +87,12 @@ pub(crate) fn pressure_unit(table: &Table<'_>, at: usize, notes: &mut Notes) -> 
         m if (17.0..34.0).contains(&m) => (Unit::InchOfMercury, true),
         m if (8.0..17.0).contains(&m) => (Unit::Psi, true),
         _ => (Unit::Hectopascal, false),
-    };
+    }
+}
+
+pub(crate) fn pressure_unit(table: &Table<'_>, at: usize, notes: &mut Notes) -> Unit {
+    let most = table.looks[at].most;
+    let (unit, sure) = plausible_pressure(most);
     let (code, how) = if sure {
         (Code::LogUnitInferred, "inferred, since its highest value is")
     } else {
@@ -107,7 +111,41 @@ pub(crate) fn pressure_unit(table: &Table<'_>, at: usize, notes: &mut Notes) -> 
     unit
 }
 
+/// Metres or feet, if a pressure beside the heights tells: pressure falls by p g / (R T) for a metre, p × 1.19e-4 at
+/// 288 K (hydrostatic equation, dry air), and by 0.3048 of that for a foot. A quarter is left for weather and rounding.
+fn unit_by_pressure(table: &Table<'_>, at: usize) -> Option<(Unit, usize)> {
+    let height = table.looks[at].most - table.looks[at].least;
+    (0..table.looks.len()).filter(|p| *p != at && table.said[*p].means == Some(Means::Pressure)).find_map(
+        |p| {
+            let look = &table.looks[p];
+            let stated = table.said[p].unit.filter(|u| u.means() == Means::Pressure);
+            let plausible =
+                Some(plausible_pressure(look.most)).filter(|(_, sure)| *sure).map(|(unit, _)| unit);
+            let pascals = stated.or(plausible)?.quantity().factor;
+            let metres = (look.most - look.least) / (0.5 * (look.most + look.least) * 1.19e-4);
+            let fits = |unit: Unit| (0.75..1.33).contains(&(height * unit.quantity().factor / metres));
+            let believed = look.least * pascals > 10_000.0 && look.most > look.least;
+            [Unit::Metre, Unit::Foot].into_iter().find(|unit| believed && fits(*unit)).map(|unit| (unit, p))
+        },
+    )
+}
+
 pub(crate) fn height_unit(table: &Table<'_>, at: usize, notes: &mut Notes) -> Unit {
+    if let Some((unit, p)) = unit_by_pressure(table, at) {
+        notes.say(
+            Code::LogUnitInferred,
+            None,
+            at as u64 + 1,
+            format!(
+                "{} states no unit; {} inferred, as {} changes with it so",
+                table.title(at),
+                unit.name(),
+                table.title(p)
+            ),
+            Some(format!("if it is another, --height {}:UNIT with m, ft, cm, mm or km", at + 1)),
+        );
+        return unit;
+    }
     notes.say(
         Code::LogUnitGuessed,
         None,

@@ -212,7 +212,8 @@ fn begin(
         let names = name_cells(line, best.delimiter, best.width);
         let comment = is_comment(head[at].1);
         let named = names.iter().filter(|n| words::said(n).means.is_some()).count();
-        let fits = names.len() == best.width || named >= 2;
+        let ruled = !line.contains(char::is_alphanumeric);
+        let fits = !ruled && (names.len() == best.width || named >= 2);
         if !fits || names.len() < 2 && best.width > 1 || (comment && named == 0) {
             // A blank line or a rule of dashes may stand between header and data, prose may not.
             continue;

@@ -107,6 +107,8 @@ case("pressure-without-header", lines(None, [[f"{t:.1f}", f"{p:.2f}"] for t, p i
 case("pressure-and-temperature-without-header", lines(None, [[clock(36000 + t, 2), f"{p * 100:.0f}", f"{21.5 + 0.1 * (n % 3):.1f}"] for n, (t, p) in enumerate(zip(TIMES, P))]))
 case("barometer-height-by-name", lines("ms,baro", [[f"{t * 1000:.0f}", f"{h:.2f}"] for t, h in zip(TIMES, H)]))
 case("sold-by-the-foot", "Model 4, serial 77, firmware 1.02\n" + lines("Time (sec),Altitude (feet),Velocity (ft/sec),Temp (F),Voltage", [[f"{t:.2f}", f"{h / 0.3048:.0f}", "0", "68.2", "3.9"] for t, h in zip(TIMES, H)], end="\r\n"))
+case("rule-under-the-header", "Time(s)   Height(m)   Vel(m/s)\n-------   ---------   --------\n" + "\n".join(f"{t:7.1f}   {h:9.2f}   0.0" for t, h in zip(TIMES, H)) + "\n", "txt")
+case("pressure-tells-feet", lines("Index,Time,Pressure,Altitude", [[str(n), str(n * 100), f"{p:.2f}", f"{h / 0.3048:.1f}"] for n, (h, p) in enumerate(zip(H, P))]))
 case("separator-line-first", "sep=;\n" + lines("t;Höhe", comma(pairs()), ";"))
 case("pressure-in-pa-not-stated", lines("time_s,pressure", [[f"{t:.1f}", f"{p * 100:.0f}"] for t, p in zip(TIMES, P)]))
 case("pressure-in-inches", lines("time_s,Baro (in Hg)", [[f"{t:.1f}", f"{p * 100 / 3386.38864:.4f}"] for t, p in zip(TIMES, P)]))

@@ -39,9 +39,9 @@ pub fn interval(low: &Shown, high: &Shown, system: System, column: Option<&Unit>
         (_, Some(unit)) => (unit, true),
         _ => (system.unit(high.kind, largest), false),
     };
-    let ends = if high.kind == Kind::Share {
-        let doubt = (high.si - low.si) / 2.0;
-        let end = |shown: &Shown| bare(&Shown { doubt_si: doubt, ..shown.clone() }, unit);
+    let half = (high.si - low.si).abs() / 2.0;
+    let ends = if high.kind == Kind::Share && half < TENTH_OF_PERCENT {
+        let end = |shown: &Shown| number_in(shown.si, TENTH_OF_PERCENT, unit);
         format!("{} to {}", end(low), end(high))
     } else {
         interval_in(low.si, high.si, unit)
@@ -78,6 +78,9 @@ fn short_of_certain(shown: &Shown, rounding: &Shown, unit: &Unit) -> Option<Stri
     let short = maths::pow(10.0, maths::ceil(maths::log10(doubt))).max(step);
     let places = digits(0.0, 3.0 * short);
     let whole = unit.from_si(1.0);
+    if short > whole / 2.0 {
+        return None;
+    }
     // Half a step, so that neither comparison hangs on the last bit.
     if (rounded - whole).abs() < step / 2.0 {
         Some(format!(">{NO_BREAK}{:.places$}", whole - short))
@@ -150,6 +153,16 @@ mod tests {
         assert_eq!(share(1.0, 0.0), "100 %", "without doubt it is so");
         assert_eq!(share(0.0, 0.0), "0 %");
         assert_eq!(share(0.88, 0.005), "88.0 %");
+    }
+
+    #[test]
+    fn an_interval_of_shares_may_reach_both_ends() {
+        let end = |si| Shown::new("x", si, 0.0, Kind::Share);
+        let said = |low, high| interval(&end(low), &end(high), System::Si, None).replace(NO_BREAK, " ");
+        assert_eq!(said(0.0, 1.0), "0 to 100 %");
+        assert_eq!(said(0.88, 0.994), "88 to 99 %");
+        assert_eq!(said(0.9412, 0.9414), "94.1 to 94.1 %");
+        assert_eq!(share(0.6, 0.5), "60 %");
     }
 
     #[test]

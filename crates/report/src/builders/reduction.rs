@@ -17,13 +17,10 @@ pub fn reduction_document(reduction: &Reduction, program: &str) -> Document {
         Some(readings(reduction)),
         drops(reduction),
         Some(noticed(reduction, program)),
-        (!reduction.hows.is_empty()).then(|| shared::appendix(&reduction.hows)),
     ];
-    Document {
-        title: format!("Descent rate from {}", names.join(", ")),
-        subtitle: Rich::new(),
-        sections: sections.into_iter().flatten().collect(),
-    }
+    let mut sections: Vec<Section> = sections.into_iter().flatten().collect();
+    sections.extend(shared::appendix(&reduction.hows, &sections));
+    Document { title: format!("Descent rate from {}", names.join(", ")), subtitle: Rich::new(), sections }
 }
 
 fn answer(reduction: &Reduction) -> Section {

@@ -237,13 +237,23 @@ pub(super) fn gravest_first(findings: &[Finding]) -> Vec<Finding> {
     sorted
 }
 
-/// The appendix: how each number came about.
-pub(super) fn appendix(hows: &BTreeMap<NumberId, How>) -> Section {
-    let mut section = Section::new("how", "How the numbers came about");
-    for (id, how) in hows {
-        section = section.in_report(Explained { id: id.clone(), how: how.clone() });
+/// The appendix: how each number that is shown came about, and each that one of those rests on.
+pub(super) fn appendix(hows: &BTreeMap<NumberId, How>, sections: &[Section]) -> Option<Section> {
+    let bodies = sections.iter().flat_map(|section| &section.blocks).flat_map(|block| block.body.numbers());
+    let headings = sections.iter().flat_map(|section| section.heading.numbers());
+    let mut wanted: Vec<NumberId> = bodies.chain(headings).map(Shown::owner).collect();
+    let mut told: BTreeMap<&NumberId, &How> = BTreeMap::new();
+    while let Some(id) = wanted.pop() {
+        let Some((id, how)) = hows.get_key_value(&id) else { continue };
+        if told.insert(id, how).is_none() {
+            if let How::Closed(derivation) = how {
+                wanted.extend(derivation.inputs.iter().filter_map(|input| input.number.clone()));
+            }
+        }
     }
-    section
+    let explain = |(id, how): (&NumberId, &How)| Explained { id: id.clone(), how: how.clone() };
+    let section = Section::new("how", "How the numbers came about");
+    (!told.is_empty()).then(|| told.into_iter().map(explain).fold(section, Section::in_report))
 }
 
 /// The caution that stands wherever a descent is worked out.

@@ -76,6 +76,11 @@ impl Shown {
         Shown { id: id.into(), si: time_s, doubt_si: 0.05, kind: Kind::Time, form: Form::Clock }
     }
 
+    /// The number it belongs to: itself, or that whose interval it is an end of (`x.interval_95.0` belongs to `x`).
+    pub fn owner(&self) -> NumberId {
+        NumberId(self.id.0.split(".interval_95").next().unwrap_or_default().to_owned())
+    }
+
     /// The same without a unit, in the unit `si` is shown in.
     #[must_use]
     pub fn like(mut self, si: f64) -> Self {

@@ -239,17 +239,25 @@ impl Table {
             .max_by(f64::total_cmp)
     }
 
-    /// The least and the largest of all ranges and limits of a column, SI.
+    /// The least and the largest of the ranges and limits of a column, SI. Where some are held against a limit, those
+    /// that are not do not count: a fall with nothing open would leave the rest no room.
     pub fn span_of_column(&self, column: usize) -> Option<(f64, f64)> {
-        let mut span: Option<(f64, f64)> = None;
-        for row in &self.rows {
-            if let Some(Cell::Range(range)) = row.cells.get(column) {
-                for value in [range.low, range.mid, range.high].into_iter().chain(range.limit) {
-                    let (low, high) = span.unwrap_or((value, value));
-                    span = Some((low.min(value), high.max(value)));
-                }
-            }
-        }
-        span
+        let ranges: Vec<&Range> = self
+            .rows
+            .iter()
+            .filter_map(|row| match row.cells.get(column) {
+                Some(Cell::Range(range)) => Some(range),
+                _ => None,
+            })
+            .collect();
+        let judged = ranges.iter().any(|range| range.limit.is_some());
+        ranges
+            .into_iter()
+            .filter(|range| !judged || range.limit.is_some())
+            .flat_map(|range| [range.low, range.mid, range.high].into_iter().chain(range.limit))
+            .fold(None, |span, value| {
+                let (low, high) = span.unwrap_or((value, value));
+                Some((f64::min(low, value), f64::max(high, value)))
+            })
     }
 }

@@ -1,6 +1,6 @@
 //! Cases against their limits: a row a case, its interval as a band, its limit as a rule with the far side hatched.
 
-use silkfall_core::quantity::System;
+use silkfall_core::quantity::{Kind, System, show_interval};
 
 use super::axis::Axis;
 use super::data::{CaseBars, CaseMark};
@@ -17,20 +17,28 @@ pub(super) fn draw(bars: &CaseBars, id: &str, width: f64, system: System) -> Can
     let mut canvas = Canvas::new(id, width, bottom + Axis::BELOW);
     let stroke = Stroke::new(Role::Quiet, 0.8);
     canvas.pattern("beyond", 6.0, Canvas::tile_line("M0,6 l6,-6 M-1,1 l2,-2 M5,7 l2,-2", stroke));
-    let high = bars
-        .cases
-        .iter()
-        .flat_map(|case| [case.range.high, case.range.limit.unwrap_or(0.0)])
-        .fold(0.0, f64::max);
-    let axis = Axis::new((0.0, high * 1.05), bars.kind, system, (LEFT, width - RIGHT), 70.0);
+    let high = reach(&bars.cases);
+    let axis = Axis::new((0.0, high * 1.1), bars.kind, system, (LEFT, width - RIGHT), 70.0);
     for (at, case) in bars.cases.iter().enumerate() {
-        draw_case(&mut canvas, case, &axis, ROW * at as f64, width);
+        draw_case(&mut canvas, case, &axis, (bars.kind, system), ROW * at as f64);
     }
     axis.draw_below(&mut canvas, bottom, &bars.words);
     canvas
 }
 
-fn draw_case(canvas: &mut Canvas, case: &CaseMark, axis: &Axis, top: f64, width: f64) {
+/// How far the axis reaches: over the cases that are judged, so that one far off leaves them room; over all where
+/// none is.
+fn reach(cases: &[CaseMark]) -> f64 {
+    let judged = cases.iter().any(|case| case.range.limit.is_some());
+    cases
+        .iter()
+        .filter(|case| !judged || case.range.limit.is_some())
+        .flat_map(|case| [case.range.high, case.range.limit.unwrap_or(0.0)])
+        .fold(0.0, f64::max)
+}
+
+fn draw_case(canvas: &mut Canvas, case: &CaseMark, axis: &Axis, (kind, system): (Kind, System), top: f64) {
+    let width = canvas.width;
     let (role, word) = match case.verdict {
         Verdict::Meets => (Role::Ink, "meets"),
         Verdict::Misses => (Role::Misses, "■ misses"),
@@ -52,7 +60,22 @@ fn draw_case(canvas: &mut Canvas, case: &CaseMark, axis: &Axis, top: f64, width:
         );
         canvas.line((x, middle - 11.0), (x, middle + 11.0), Stroke::new(Role::Ink, 1.6));
     }
-    let (low, high) = (axis.at(case.range.low), axis.at(case.range.high));
+    let (low, high) = (axis.within(case.range.low), axis.within(case.range.high));
+    if axis.at(case.range.mid) > width - RIGHT {
+        // Off the scale: where it lies is said, not drawn.
+        let said = show_interval(case.range.low, case.range.high, kind, system);
+        let at = width - RIGHT;
+        canvas.text((at - 20.0, middle + 0.36 * TEXT_SIZE), Label::new(&said, Anchor::End).role(role));
+        let tip = [
+            (at - 14.0, middle),
+            (at, middle),
+            (at - 4.0, middle - 4.0),
+            (at, middle),
+            (at - 4.0, middle + 4.0),
+        ];
+        canvas.polyline(&tip, Stroke::new(role, 1.4));
+        return;
+    }
     let edge = Stroke::new(role, 1.0);
     canvas.rectangle((low, middle - 5.0), (high, middle + 5.0), Paint::Flat(role, 0.35), Some(edge));
     let mid = axis.at(case.range.mid);

@@ -7,7 +7,7 @@ use silkfall_core::derivation::NumberId;
 use silkfall_core::quantity::{Kind, System, Unit};
 
 use super::anchor;
-use crate::document::{Inline, Rich, Shown, Verdict};
+use crate::document::{Inline, Rich, Verdict};
 use crate::show;
 
 /// What setting a text needs to know.
@@ -70,7 +70,7 @@ impl Context {
             Inline::Interval { low, high } => {
                 let text = show::interval(low, high, self.system, of_kind(high.kind));
                 let ends = html! { span.n data-low=(low.si) data-high=(high.si) { (text) } };
-                self.linked(&owner(low), ends)
+                self.linked(&low.owner(), ends)
             }
             Inline::Unit => {
                 html! { @if let Some((unit, _)) = unit { span.unit { (show::unit_name(unit)) } } }
@@ -86,11 +86,6 @@ impl Context {
             } @else { (number) }
         }
     }
-}
-
-/// The number whose interval this is the end of: `x.interval_95.0` belongs to `x`.
-fn owner(end: &Shown) -> NumberId {
-    NumberId(end.id.0.split(".interval_95").next().unwrap_or_default().to_owned())
 }
 
 fn set_verdict(verdict: Verdict) -> Markup {

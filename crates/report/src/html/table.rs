@@ -121,7 +121,9 @@ impl Columns<'_> {
         const WIDTH: f64 = 120.0;
         let Some((low, high)) = self.table.span_of_column(at) else { return html! {} };
         let scale = Linear::around(low, high, (6.0, WIDTH - 6.0));
-        let place = |si: f64| format!("{:.1}", scale.at(si));
+        let place = |si: f64| format!("{:.1}", scale.at(si).clamp(1.0, WIDTH - 1.0));
+        // Off the scale of those that are judged.
+        let beyond = scale.at(range.mid) > WIDTH;
         let dot = if weight == Weight::Aside { "s-ink f-ground" } else { "s-ink f-ink" };
         let fill = if weight == Weight::Aside { "#F5F7F8" } else { "#17212B" };
         html! {
@@ -129,8 +131,12 @@ impl Columns<'_> {
                 @if let Some(limit) = range.limit {
                     line.s-ink x1=(place(limit)) x2=(place(limit)) y1="1" y2="17" stroke="#17212B" stroke-width="1.5" {}
                 }
-                line.s-ink x1=(place(range.low)) x2=(place(range.high)) y1="9" y2="9" stroke="#17212B" stroke-width="1.5" {}
-                circle class=(dot) cx=(place(range.mid)) cy="9" r="3.2" fill=(fill) stroke="#17212B" stroke-width="1.2" {}
+                @if beyond {
+                    path.s-ink d={ "M" (WIDTH - 14.0) ",9 h12 m-4,-4 l4,4 l-4,4" } fill="none" stroke="#17212B" stroke-width="1.5" {}
+                } @else {
+                    line.s-ink x1=(place(range.low)) x2=(place(range.high)) y1="9" y2="9" stroke="#17212B" stroke-width="1.5" {}
+                    circle class=(dot) cx=(place(range.mid)) cy="9" r="3.2" fill=(fill) stroke="#17212B" stroke-width="1.2" {}
+                }
             }
         }
     }

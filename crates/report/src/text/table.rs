@@ -298,6 +298,10 @@ impl Axis {
 
     fn whisker(&self, range: &Range, weight: Weight) -> String {
         let at = |si: f64| self.column(self.unit.from_si(si));
+        // Off the scale of those that are judged.
+        if self.scale.at(self.unit.from_si(range.mid)) > self.width as f64 {
+            return format!("{:>width$}", "->", width = self.width);
+        }
         let (bar, dot) = if weight == Weight::Aside { ('=', 'o') } else { ('-', '+') };
         let mut out = vec![' '; self.width];
         if let Some(limit) = range.limit {

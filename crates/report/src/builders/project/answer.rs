@@ -89,7 +89,9 @@ pub(super) fn sections(part: &PartSheet) -> Vec<Section> {
     }
     let mut sections = vec![cases];
     if !part.rests_on.is_empty() {
-        sections.push(section(part, "rests-on", "What it rests on").everywhere(rests_on(part)));
+        sections.push(
+            section(part, "rests-on", format!("{}: what it rests on", part.name)).everywhere(rests_on(part)),
+        );
     }
     sections
 }

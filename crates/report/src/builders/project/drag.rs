@@ -95,10 +95,10 @@ fn figure(part: &PartSheet, drag: &DragSheet) -> Option<Figure> {
         .filter_map(|test| {
             let total = test.drag_area.as_ref()?;
             let mut pieces = vec![canopy.clone(); test.canopies];
-            let net = drag.factors.iter().find(|factor| factor.id == format!("net-body.{}", test.canopies));
-            if let Some((factor, number)) =
-                net.filter(|_| test.body).and_then(|f| Some((f, f.number.as_ref()?)))
-            {
+            let net = net_body(drag, test.canopies).filter(|_| test.body);
+            let net = net.and_then(|factor| Some((factor, factor.number.as_ref()?)));
+            // A body that takes more from the canopies than it adds has no piece of its own.
+            if let Some((factor, number)) = net.filter(|(_, number)| number.si > 0.0) {
                 pieces.push(PartPiece {
                     label: "body".to_owned(),
                     si: number.si,
@@ -113,12 +113,27 @@ fn figure(part: &PartSheet, drag: &DragSheet) -> Option<Figure> {
         id: format!("{}-parts", part.name),
         caption:
             "Each test's canopies side by side, and what the body adds; the whisker is the area measured. \
-                  What canopies lose to one another is the gap between the two."
+                  What canopies lose to one another, or a body tested at several distances adds, is the gap."
                 .into(),
         description: format!("Stacked drag areas of {} tests of {}, filled by trust.", rows.len(), part.name),
         alternative: factors_table("Drag areas and factors", &drag.factors),
         drawing: Drawing::Parts(PartStacks { rows, kind: Kind::DragArea }),
     })
+}
+
+/// What the body adds under so many canopies, where it was tested at one distance.
+fn net_body(drag: &DragSheet, canopies: usize) -> Option<&Factor> {
+    let id = format!("net-body.{canopies}");
+    let is_net = |factor: &&Factor| {
+        let rest = factor.id.strip_prefix(&id);
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(" at "))
+            && !factor.id.ends_with(".over-one")
+    };
+    let mut found = drag.factors.iter().filter(is_net);
+    match (found.next(), found.next()) {
+        (Some(only), None) => Some(only),
+        _ => None,
+    }
 }
 
 fn full_size(part: &PartSheet, full: &FullSize) -> Section {

@@ -33,9 +33,7 @@ pub fn assess_document(sheet: &Sheet, program: &str) -> Document {
     if !sheet.defaults.is_empty() {
         sections.push(defaults(sheet));
     }
-    if !sheet.hows.is_empty() {
-        sections.push(shared::appendix(&sheet.hows));
-    }
+    sections.extend(shared::appendix(&sheet.hows, &sections));
     let about = sheet.about.as_deref().map(|about| format!("{about}. ")).unwrap_or_default();
     Document {
         title: sheet.name.clone(),

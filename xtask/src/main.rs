@@ -5,6 +5,7 @@ mod check;
 mod checks;
 mod coverage;
 mod demo;
+mod readme;
 
 use anyhow::bail;
 
@@ -19,6 +20,7 @@ fn main() -> anyhow::Result<()> {
         "checks" => checks::run(rest),
         "coverage" => coverage::run(rest),
         "demo" => demo::run(rest),
-        other => bail!("no command `{other}`; there are: check, checks, coverage, demo"),
+        "readme" => readme::run(rest),
+        other => bail!("no command `{other}`; there are: check, checks, coverage, demo, readme"),
     }
 }

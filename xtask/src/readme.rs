@@ -1,0 +1,179 @@
+//! `cargo xtask readme [--verify]`: the outputs and pictures of README.md, made by the program itself.
+//!
+//! A line `<!-- output: ARGUMENTS -->` stands above each fenced block that the program fills; the commands run in one
+//! empty folder, in the order of the text. Pictures are taken of the demo's report by a headless Chromium (Debian:
+//! `apt-get install chromium`); beside them stands the digest of the report that they show, and `--verify` compares
+//! that, so that a check needs no browser.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use anyhow::{Context as _, bail, ensure};
+
+use crate::checks::root;
+
+const MARK: &str = "<!-- output: ";
+const PICTURES: &str = "docs/pictures";
+const MADE_FROM: &str = "made-from.txt";
+/// Name, anchor in the report, width and height in px, whether dark.
+const SHOTS: [(&str, &str, u32, u32, bool); 4] = [
+    ("report-light.png", "", 1200, 1500, false),
+    ("report-dark.png", "", 1200, 1500, true),
+    ("canopies-light.png", "#tube-candidates", 1200, 900, false),
+    ("canopies-dark.png", "#tube-candidates", 1200, 900, true),
+];
+
+/// Writes outputs and pictures, or compares them.
+///
+/// # Errors
+/// When a command fails, a browser is missing, or something is stale under `--verify`.
+pub fn run(arguments: &[String]) -> anyhow::Result<()> {
+    let verify = match arguments {
+        [] => false,
+        [flag] if flag == "--verify" => true,
+        other => bail!("readme takes --verify or nothing, not {other:?}"),
+    };
+    let folder = root().join("target/readme");
+    if folder.exists() {
+        std::fs::remove_dir_all(&folder).with_context(|| format!("{} cannot be emptied", folder.display()))?;
+    }
+    std::fs::create_dir_all(&folder).with_context(|| format!("{} cannot be made", folder.display()))?;
+    let program = program()?;
+    say(&program, &folder, &["demo"])?;
+    let path = root().join("README.md");
+    let old = std::fs::read_to_string(&path).with_context(|| format!("{} cannot be read", path.display()))?;
+    let new = filled(&old, &mut |arguments| say(&program, &folder, arguments))?;
+    let report = folder.join("silkfall-demo/report.html");
+    let digest = digest(&std::fs::read(&report).with_context(|| format!("{} is missing", report.display()))?);
+    let made_from = root().join(PICTURES).join(MADE_FROM);
+    if verify {
+        ensure!(old == new, "README.md is stale; run `cargo xtask readme`");
+        let noted = std::fs::read_to_string(&made_from).unwrap_or_default();
+        ensure!(noted.trim() == digest, "the pictures show an older report; run `cargo xtask readme`");
+        return Ok(());
+    }
+    std::fs::write(&path, new).with_context(|| format!("{} cannot be written", path.display()))?;
+    for shot in SHOTS {
+        take(&report, shot)?;
+    }
+    std::fs::write(&made_from, digest + "\n").with_context(|| format!("{} cannot be written", made_from.display()))
+}
+
+fn program() -> anyhow::Result<PathBuf> {
+    let status = Command::new(env!("CARGO"))
+        .args(["build", "--package", "silkfall", "--quiet", "--locked"])
+        .current_dir(root())
+        .status()
+        .context("cargo could not be started")?;
+    ensure!(status.success(), "the program does not build");
+    Ok(root().join("target/debug/silkfall"))
+}
+
+/// What the program prints, as if it were installed. A limit that is missed (exit code 1) is an answer, too.
+fn say(program: &Path, folder: &Path, arguments: &[&str]) -> anyhow::Result<String> {
+    let output = Command::new(program)
+        .args(arguments)
+        .current_dir(folder)
+        .env_remove("CARGO_PKG_NAME")
+        .env("COLUMNS", "100")
+        .env("NO_COLOR", "1")
+        .output()
+        .with_context(|| format!("{} could not be started", program.display()))?;
+    let code = output.status.code();
+    ensure!(
+        matches!(code, Some(0 | 1)),
+        "silkfall {} ended with {code:?}: {}",
+        arguments.join(" "),
+        String::from_utf8_lossy(&output.stderr)
+    );
+    String::from_utf8(output.stdout).context("the program printed something that is not UTF-8")
+}
+
+/// The text with every marked block filled anew.
+fn filled(text: &str, say: &mut dyn FnMut(&[&str]) -> anyhow::Result<String>) -> anyhow::Result<String> {
+    let mut out = String::new();
+    let mut lines = text.lines();
+    let mut blocks = 0;
+    while let Some(line) = lines.next() {
+        out.push_str(line);
+        out.push('\n');
+        let Some(command) = line.strip_prefix(MARK).and_then(|rest| rest.strip_suffix(" -->")) else { continue };
+        let open = lines.next().with_context(|| format!("nothing stands under {line}"))?;
+        ensure!(open.starts_with("```"), "no fenced block stands under {line}");
+        lines.by_ref().find(|line| *line == "```").with_context(|| format!("the block under {line} has no end"))?;
+        let said = say(&words(command))?;
+        out.push_str(&format!("{open}\n$ silkfall {command}\n{}```\n", trimmed(&said)));
+        blocks += 1;
+    }
+    ensure!(blocks > 0, "README.md has no block that the program fills");
+    Ok(out)
+}
+
+/// No blanks at line ends: editors take them away, and the comparison would fail for nothing.
+fn trimmed(text: &str) -> String {
+    text.lines().map(|line| format!("{}\n", line.trim_end())).collect()
+}
+
+/// Words as a shell splits them, double quotes being the only quotes used here.
+fn words(command: &str) -> Vec<&str> {
+    let mut words = Vec::new();
+    for (at, piece) in command.split('"').enumerate() {
+        if at % 2 == 1 {
+            words.push(piece);
+        } else {
+            words.extend(piece.split_whitespace());
+        }
+    }
+    words
+}
+
+fn take(report: &Path, (name, anchor, width, height, dark): (&str, &str, u32, u32, bool)) -> anyhow::Result<()> {
+    let profile = root().join("target/readme/chromium");
+    let picture = root().join(PICTURES).join(name);
+    // 0 is dark and 1 is light in this setting.
+    let scheme = i32::from(!dark);
+    let status = Command::new("chromium")
+        .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"])
+        .args(["--disable-background-networking", "--disable-component-update", "--disable-sync", "--hide-scrollbars"])
+        .arg(format!("--user-data-dir={}", profile.display()))
+        .arg(format!("--blink-settings=preferredColorScheme={scheme}"))
+        .arg(format!("--window-size={width},{height}"))
+        .arg(format!("--screenshot={}", picture.display()))
+        .arg(format!("file://{}{anchor}", report.display()))
+        .stderr(std::process::Stdio::null())
+        .status()
+        .context("chromium could not be started; on Debian: apt-get install chromium")?;
+    ensure!(status.success() && picture.exists(), "chromium took no picture for {name}");
+    Ok(())
+}
+
+/// FNV-1a, 64 bits: told apart, not secured.
+fn digest(bytes: &[u8]) -> String {
+    let hash = bytes.iter().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
+        (hash ^ u64::from(*byte)).wrapping_mul(0x0100_0000_01b3)
+    });
+    format!("{hash:016x}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn marked_blocks_are_filled_and_the_rest_stays() {
+        let text = "a\n<!-- output: reduce x --air \"18 °C\" -->\n```text\nold\n```\nb\n";
+        let new = filled(text, &mut |words| Ok(format!("{} \n", words.join("|")))).unwrap();
+        let want = "a\n<!-- output: reduce x --air \"18 °C\" -->\n```text\n\
+                    $ silkfall reduce x --air \"18 °C\"\nreduce|x|--air|18 °C\n```\nb\n";
+        assert_eq!(new, want);
+        assert_eq!(filled(&new, &mut |words| Ok(format!("{} \n", words.join("|")))).unwrap(), new);
+        assert!(filled("no block\n", &mut |_| Ok(String::new())).is_err());
+    }
+
+    /// Test value from memory of the published FNV reference code: the empty text gives the offset basis.
+    #[test]
+    fn digests_tell_apart() {
+        assert_eq!(digest(b""), "cbf29ce484222325");
+        assert_ne!(digest(b"a"), digest(b"b"));
+    }
+}

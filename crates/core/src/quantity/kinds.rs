@@ -61,7 +61,14 @@ pub struct Unit {
 impl Unit {
     /// The SI value of `number` of this unit.
     pub fn to_si(&self, number: f64) -> f64 {
-        number * self.factor + self.zero
+        // 95 % is 0.95 and not 0.950 000 000 000 000 1: where a whole number of it makes one, divide by that.
+        let in_one = libm::round(1.0 / self.factor);
+        let scaled = if (1.0 / in_one - self.factor).abs() < f64::EPSILON * self.factor {
+            number / in_one
+        } else {
+            number * self.factor
+        };
+        scaled + self.zero
     }
 
     /// How many of this unit an SI value is.
@@ -318,6 +325,13 @@ mod tests {
             let ours = kind.unit(name).unwrap().factor;
             assert!((ours / theirs - 1.0).abs() < 2.5e-7, "{name}: {ours} against {theirs}");
         }
+    }
+
+    #[test]
+    fn decimals_stay_what_they_were() {
+        assert_eq!(Kind::Share.unit("%").unwrap().to_si(95.0).to_bits(), 0.95_f64.to_bits());
+        assert_eq!(Kind::Mass.unit("g").unwrap().to_si(46.0).to_bits(), 0.046_f64.to_bits());
+        assert_eq!(Kind::Length.unit("m").unwrap().to_si(1.84).to_bits(), 1.84_f64.to_bits());
     }
 
     #[test]

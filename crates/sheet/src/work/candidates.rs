@@ -156,18 +156,20 @@ impl List<'_> {
     }
 }
 
-/// "210 g, 0.4 L and 38 more".
+/// "210 g and 0.4 L more, a price 38 less".
 fn more(next: &Neighbour) -> String {
-    let part = |si: Option<f64>, kind: Kind| {
-        si.filter(|si| si.abs() > 1e-9).map(|si| show(si, 0.0, kind, System::Si))
+    let part = |si: Option<f64>, kind: Kind, before: &str| {
+        let si = si.filter(|si| si.abs() > 1e-9)?;
+        let word = if si > 0.0 { "more" } else { "less" };
+        Some(format!("{before}{} {word}", show(si.abs(), 0.0, kind, System::Si)))
     };
     let parts: Vec<String> = [
-        part(next.more.mass_kg, Kind::Mass),
-        part(next.more.volume_m3, Kind::Volume),
-        part(next.more.price, Kind::Money).map(|price| format!("a price of {price}")),
+        part(next.more.mass_kg, Kind::Mass, ""),
+        part(next.more.volume_m3, Kind::Volume, ""),
+        part(next.more.price, Kind::Money, "a price "),
     ]
     .into_iter()
     .flatten()
     .collect();
-    if parts.is_empty() { "nothing more".to_owned() } else { format!("{} more", parts.join(", ")) }
+    if parts.is_empty() { "nothing more".to_owned() } else { parts.join(", ") }
 }

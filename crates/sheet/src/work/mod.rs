@@ -69,7 +69,7 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
     watch.stage(Stage::Sheet);
     go_on(watch)?;
     places.all().for_each(|place| notes.merge(place.notes.clone()));
-    tests.into_iter().for_each(|test| notes.merge(test.notes));
+    tests.into_iter().for_each(|(_, test)| notes.merge(test.notes));
     project.unknowns.iter().for_each(|unknown| notes.find(unknown.finding()));
     let unknowns: Vec<Unknown> = project.unknowns.iter().map(unknown).collect();
     let mut sheets = Vec::new();
@@ -173,7 +173,7 @@ fn tests(
     places: &Places,
     memo: &mut Memo,
     watch: &dyn Watch,
-) -> Result<Vec<TestWorked>, Stopped> {
+) -> Result<Vec<(Key, TestWorked)>, Stopped> {
     let project = &loaded.project;
     let done = std::sync::atomic::AtomicUsize::new(0);
     let kept = &memo.tests;
@@ -201,7 +201,7 @@ fn tests(
         .collect();
     let worked = worked?;
     memo.tests.replace(worked.iter().cloned());
-    Ok(worked.into_iter().map(|(_, test)| test).collect())
+    Ok(worked)
 }
 
 /// A test's recordings in the order of the project.
@@ -215,7 +215,7 @@ fn parts(
     loaded: &Loaded,
     effort: Effort,
     places: &Places,
-    tests: &[TestWorked],
+    tests: &[(Key, TestWorked)],
     memo: &mut Memo,
     watch: &dyn Watch,
 ) -> Result<Vec<PartWorked>, Stopped> {
@@ -227,7 +227,8 @@ fn parts(
         .map(|part| {
             go_on(watch)?;
             let name = &part.name.value;
-            let mine: Vec<&TestWorked> = tests.iter().filter(|test| test.part == *name).collect();
+            let of_part = tests.iter().filter(|(_, test)| test.part == *name);
+            let (keys, mine): (Vec<Key>, Vec<&TestWorked>) = of_part.map(|(key, test)| (*key, test)).unzip();
             let mut keyed = Keyed::new("part");
             keyed.value(&(
                 part,
@@ -240,9 +241,7 @@ fn parts(
             keyed.value(&project.tests);
             keyed.value(&(&places.site.air, &places.site.density_kg_per_m3));
             keyed.value(&places.sessions.iter().map(|place| &place.notes.ledger).collect::<Vec<_>>());
-            for test in &mine {
-                keyed.value(&(&test.sheet, &test.area));
-            }
+            keyed.value(&keys);
             let key = keyed.key();
             let worked = match kept.get(key) {
                 Some(worked) => worked,

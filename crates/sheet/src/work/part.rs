@@ -238,11 +238,10 @@ impl Settled<'_> {
                 "write the choice: [choice.{part}] offer = \"{}\", count = {}",
                 entry.offer, entry.count
             )),
-            _ => {
-                self.cases.iter().find(|case| case.limits.is_empty()).and_then(|case| {
-                    step(format!("state a limit for \"{}\", or leave it not judged", case.id))
-                })
-            }
+            _ => Some(crate::sheet::Step {
+                says: "write the report".to_owned(),
+                command: Some("plan -o plan.html".to_owned()),
+            }),
         }
     }
 }

@@ -341,3 +341,23 @@ fn a_total_that_was_measured_comes_back() {
     let truth = pretend::CAPSULE_CANOPY_M2;
     assert!((all.si / truth - 1.0).abs() < 0.08);
 }
+
+/// Feet taken for metres: the tape says so.
+#[test]
+fn heights_in_the_wrong_unit_are_noticed() {
+    let mut loaded = folder(DEMO);
+    let codes = |loaded: &silkfall_sheet::Loaded| -> Vec<Code> {
+        let sheet = work(loaded, Effort::Quick, &mut Memo::default(), &Unwatched).expect("nobody stops it");
+        sheet.findings.iter().map(|finding| finding.code).collect()
+    };
+    let right = codes(&loaded);
+    assert!(
+        !right.contains(&Code::HeightTapeDisagrees) && !right.contains(&Code::HeightFallsTooFast),
+        "{right:?}"
+    );
+    let log = loaded.recordings.iter_mut().find(|input| input.recording.name == "logs/one-weight.csv");
+    let recording = &mut log.expect("a recording of the demo").recording;
+    recording.value = recording.value.iter().map(|m| m / 0.3048).collect();
+    let wrong = codes(&loaded);
+    assert!(wrong.contains(&Code::HeightTapeDisagrees), "{wrong:?}");
+}

@@ -30,13 +30,13 @@ pub(super) fn range(mid: f64, interval: &Interval) -> Range {
     Range { low: interval.low, mid, high: interval.high, limit: None }
 }
 
-/// The doubt by cause, the largest first; what is under a tenth of the largest is left to the JSON.
+/// The doubt by cause, the largest first; what is under a fifth of the largest (a twenty-fifth of its share in the sum of squares) is left to the JSON.
 pub(super) fn doubts_table(path: &str, of: &str, doubts: &[Doubt], kind: Kind, like: f64) -> Option<Table> {
     let largest = doubts.first()?.relative;
     let columns = vec![Column::text(""), Column::numbers("", Kind::Share).headless(), Column::text("")];
     let caption = format!("Most of the doubt, as ± % of the {of} (one standard uncertainty)");
     let mut table = Table::new(caption, columns);
-    for (at, doubt) in doubts.iter().enumerate().filter(|(_, doubt)| doubt.relative > 0.1 * largest) {
+    for (at, doubt) in doubts.iter().enumerate().filter(|(_, doubt)| doubt.relative > 0.2 * largest) {
         let share =
             Shown::new(format!("{path}.{at}.relative"), doubt.relative, TENTH_OF_PERCENT, Kind::Share);
         let mut remark = Rich::new();

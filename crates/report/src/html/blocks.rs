@@ -91,8 +91,10 @@ fn steps(steps: &[Step], context: &Context) -> Markup {
 
 fn how(explained: &Explained, context: &Context) -> Markup {
     let number = &explained.id.0;
+    // What was simply written down takes one line.
+    let class = if matches!(explained.how, How::Given { .. }) { "how given" } else { "how" };
     html! {
-        article.how id=(anchor("how", number)) {
+        article class=(class) id=(anchor("how", number)) {
             @match &explained.how {
                 How::Closed(derivation) => {
                     h3 { (derivation.meaning) " " code.quiet { (number) } }

@@ -54,6 +54,13 @@ const STYLE: &str = include_str!("style.css");
 pub fn render(document: &Document, options: HtmlOptions) -> String {
     let context = Context { system: options.system, explained: explained(document) };
     let sections: Vec<&Section> = document.sections.iter().filter(|section| is_for_report(section)).collect();
+    let list = html! {
+        ul {
+            @for section in sections.iter().filter(|section| section.rank == Rank::Main) {
+                li { a href={ "#" (anchor("s", &section.id)) } { (context.words(&section.heading)) } }
+            }
+        }
+    };
     let body = html! {
         a.skip href="#main" { "Skip to the answer" }
         header {
@@ -61,11 +68,9 @@ pub fn render(document: &Document, options: HtmlOptions) -> String {
             @if !document.subtitle.is_empty() { p.quiet { (context.rich(&document.subtitle)) } }
         }
         nav aria-label="Sections" {
-            ul {
-                @for section in sections.iter().filter(|section| section.rank == Rank::Main) {
-                    li { a href={ "#" (anchor("s", &section.id)) } { (context.words(&section.heading)) } }
-                }
-            }
+            (list)
+            // On a phone the list opens where it is asked for.
+            details { summary { "Sections" } (list) }
         }
         main id="main" {
             @for section in &sections { (set_section(section, &context)) }

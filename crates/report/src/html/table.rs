@@ -29,7 +29,7 @@ fn set_open(table: &Table, context: &Context) -> Markup {
         // Focusable, so that a keyboard can scroll a table that is wider than the page.
         div.scroll tabindex="0" role="group" aria-label="table" {
             table {
-                caption { (context.rich(&table.caption)) }
+                caption { span { (context.rich(&table.caption)) } }
                 @if has_headings { thead { tr { @for at in 0..table.columns.len() { (columns.heading(at)) } } } }
                 tbody {
                     @for row in &table.rows {
@@ -84,9 +84,12 @@ impl Columns<'_> {
                 let lead = self.lead_missing(at, cell);
                 let style = (lead > 0).then(|| format!("padding-left:calc(0.75rem + {lead}ch)"));
                 // Long text gets room of its own before the table scrolls.
-                let long = self.context.plain(text).chars().count() > 18
-                    && self.table.columns[at].align == Align::Left;
-                let class = if long { format!("{class} long") } else { class.to_owned() };
+                let length = self.context.plain(text).chars().count();
+                let room = match self.table.columns[at].align {
+                    Align::Left if length > 18 => " long",
+                    _ => "",
+                };
+                let class = format!("{class}{room}");
                 html! {
                     @if at == 0 { th scope="row" class=(class) { (set) } }
                     @else { td class=(class) style=[style] { (set) } }

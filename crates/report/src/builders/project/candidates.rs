@@ -19,12 +19,14 @@ pub(super) fn section(part: &PartSheet) -> Option<Section> {
     let heading = format!("{}: {} canopies tried, {} stay", part.name, part.candidates.len(), staying(part));
     let mut section = super::section(part, "candidates", heading)
         .on_terminal(short(part, &stay))
-        .in_report(against_cases(part, &stay));
+        .in_report(against_cases(part, &stay))
+        .in_report(reasons("What speaks for each", &stay));
     if let Some(figure) = figure(part) {
         section = section.in_report(figure);
     }
     if !rest.is_empty() {
-        section = section.in_report(why_not(&rest));
+        let caption = format!("The other {} and why they do not stay", rest.len());
+        section = section.in_report(reasons(&caption, &rest).folded(Fold::Shut));
     }
     Some(section)
 }
@@ -87,11 +89,10 @@ fn against_cases(part: &PartSheet, stay: &[&CandidateSheet]) -> Table {
     ];
     let known: Vec<&(&str, Kind, Cost)> =
         costs.iter().filter(|(_, _, cost)| stay.iter().any(|c| cost(c).is_some())).collect();
-    let cases: Vec<&CaseSheet> = part
-        .cases
-        .iter()
-        .filter(|case| stay.iter().any(|c| c.cases.iter().any(|in_| in_.case == case.id)))
-        .collect();
+    // A case without a limit rules nothing out.
+    let judged = |case: &&CaseSheet| !case.limits.is_empty();
+    let worked = |case: &&CaseSheet| stay.iter().any(|c| c.cases.iter().any(|given| given.case == case.id));
+    let cases: Vec<&CaseSheet> = part.cases.iter().filter(judged).filter(worked).collect();
     let mut columns = vec![Column::text("Canopies")];
     for (words, kind, _) in &known {
         // Money has no unit of ours.
@@ -103,7 +104,6 @@ fn against_cases(part: &PartSheet, stay: &[&CandidateSheet]) -> Table {
         columns.push(Column::ranges(case.title.as_str(), Kind::Speed));
         columns.push(Column::text(""));
     }
-    columns.push(Column::text("why"));
     let mut table = Table::new("Those that nothing beats on all counts, the chosen first", columns);
     for candidate in stay {
         let mut cells: Vec<Cell> = vec![name(candidate).into()];
@@ -113,7 +113,6 @@ fn against_cases(part: &PartSheet, stay: &[&CandidateSheet]) -> Table {
         for case in &cases {
             cells.extend(in_case(candidate, case));
         }
-        cells.push(Rich::new().quiet(&candidate.reason).into());
         table = table.row(Row::new(cells).weighing(weight(part, candidate)));
     }
     table
@@ -138,11 +137,10 @@ fn rate_limit(case: &CaseSheet) -> Option<f64> {
     case.limits.iter().find(|limit| limit.of == "rate").map(|limit| limit.limit.si)
 }
 
-fn why_not(rest: &[&CandidateSheet]) -> Table {
-    let columns = vec![Column::text("Canopies"), Column::text(""), Column::text("why not")];
-    let caption = format!("The other {} and why they do not stay", rest.len());
-    let mut table = Table::new(caption, columns).folded(Fold::Shut);
-    for candidate in rest {
+fn reasons(caption: &str, candidates: &[&CandidateSheet]) -> Table {
+    let mut table =
+        Table::new(caption, vec![Column::text("Canopies"), Column::text(""), Column::text("why")]);
+    for candidate in candidates {
         table = table.row(Row::new(vec![
             name(candidate).into(),
             candidate.verdict.into(),

@@ -245,10 +245,10 @@ pub(super) fn appendix(hows: &BTreeMap<NumberId, How>, sections: &[Section]) -> 
     let mut told: BTreeMap<&NumberId, &How> = BTreeMap::new();
     while let Some(id) = wanted.pop() {
         let Some((id, how)) = hows.get_key_value(&id) else { continue };
-        if told.insert(id, how).is_none() {
-            if let How::Closed(derivation) = how {
-                wanted.extend(derivation.inputs.iter().filter_map(|input| input.number.clone()));
-            }
+        if told.insert(id, how).is_none()
+            && let How::Closed(derivation) = how
+        {
+            wanted.extend(derivation.inputs.iter().filter_map(|input| input.number.clone()));
         }
     }
     let explain = |(id, how): (&NumberId, &How)| Explained { id: id.clone(), how: how.clone() };

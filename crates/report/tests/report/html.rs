@@ -14,11 +14,13 @@ fn page(document: &Document) -> (String, Html) {
 }
 
 fn count(page: &Html, selector: &str) -> usize {
-    page.select(&Selector::parse(selector).unwrap()).count()
+    page.select(&Selector::parse(selector).expect("a selector of this file")).count()
 }
 
 fn texts(page: &Html, selector: &str) -> Vec<String> {
-    page.select(&Selector::parse(selector).unwrap()).map(|e| e.text().collect()).collect()
+    page.select(&Selector::parse(selector).expect("a selector of this file"))
+        .map(|e| e.text().collect())
+        .collect()
 }
 
 fn documents() -> [Document; 2] {

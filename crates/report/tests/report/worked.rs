@@ -188,7 +188,7 @@ fn part() -> PartSheet {
     );
     let rests = |factor: &Factor| RestsOn {
         meaning: factor.meaning.clone(),
-        number: factor.number.clone().unwrap(),
+        number: factor.number.clone().expect("told"),
         trust: factor.trust.clone(),
         basis: factor.basis.clone(),
     };

@@ -19,8 +19,8 @@ const MADE_FROM: &str = "made-from.txt";
 const SHOTS: [(&str, &str, u32, u32, bool); 4] = [
     ("report-light.png", "", 1200, 1500, false),
     ("report-dark.png", "", 1200, 1500, true),
-    ("canopies-light.png", "#tube-candidates", 1200, 900, false),
-    ("canopies-dark.png", "#tube-candidates", 1200, 900, true),
+    ("canopies-light.png", "#s-tube-candidates", 1200, 900, false),
+    ("canopies-dark.png", "#s-tube-candidates", 1200, 900, true),
 ];
 
 /// Writes outputs and pictures, or compares them.

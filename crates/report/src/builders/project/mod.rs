@@ -37,7 +37,7 @@ pub fn assess_document(sheet: &Sheet, program: &str) -> Document {
     let about = sheet.about.as_deref().map(|about| format!("{about}. ")).unwrap_or_default();
     Document {
         title: sheet.name.clone(),
-        subtitle: Rich::from(about).then(effort(sheet)).plain(format!("; inputs {}.", sheet.fingerprint)),
+        subtitle: Rich::from(about).then(effort(sheet)).plain(format!("; inputs {}", sheet.fingerprint)),
         sections,
     }
 }

@@ -83,8 +83,14 @@ pub(crate) fn falls(
         }
     }
     stretches.sort_unstable();
-    let mut found = joined(blocks, &stretches);
-    found.retain(|&(from, to)| falls_far(blocks, from, to, least_m, cfg));
+    let found = joined(blocks, &stretches);
+    let far = |n: usize| {
+        let (from, to) = found[n];
+        let follows = n > 0 && from <= found[n - 1].1 + 1;
+        let next_follows = found.get(n + 1).is_some_and(|next| next.0 <= to + 1);
+        falls_far(blocks, (from, to), (follows, next_follows), (least_m, noise_m), cfg)
+    };
+    let found: Vec<(usize, usize)> = (0..found.len()).filter(|&n| far(n)).map(|n| found[n]).collect();
     for (n, &(from, to)) in found.iter().enumerate() {
         let follows = n > 0 && from <= found[n - 1].1 + 1;
         let next_follows = found.get(n + 1).is_some_and(|next| next.0 <= to + 1);
@@ -101,7 +107,7 @@ fn speed_between(blocks: &[Block], from: usize, to: usize) -> f64 {
 /// Joins stretches of one leg that noise, a gap or the filling of the canopy cut apart. Two stay two where each lasts
 /// for some seconds and their speeds differ by far: a drogue and a main canopy.
 fn joined(blocks: &[Block], stretches: &[(usize, usize)]) -> Vec<(usize, usize)> {
-    const APART_S: f64 = 0.8;
+    const APART_S: f64 = 2.5;
     const LEAST_S: f64 = 3.0;
     const OTHER_SPEED: f64 = 1.6;
     let mut out: Vec<(usize, usize)> = Vec::new();
@@ -122,11 +128,34 @@ fn joined(blocks: &[Block], stretches: &[(usize, usize)]) -> Vec<(usize, usize)>
     out
 }
 
-/// Whether the levels before and after differ by enough, and the way between took a fall's speed.
-fn falls_far(blocks: &[Block], from: usize, to: usize, least_m: f64, cfg: &FindConfig) -> bool {
+/// Whether the levels before and after differ by enough, the way between took a fall's speed, and that speed is one of
+/// its own: a piece of lowering goes on before and after.
+fn falls_far(
+    blocks: &[Block],
+    (from, to): (usize, usize),
+    (follows, next_follows): (bool, bool),
+    (least_m, noise_m): (f64, f64),
+    cfg: &FindConfig,
+) -> bool {
+    const FLANK_S: f64 = 2.0;
+    const GOES_ON: f64 = 0.4;
     let before = level_back(&blocks[..from], blocks[from].time_s).unwrap_or(blocks[from].height_m);
     let after = level(&blocks[to + 1..], blocks[to].time_s, 1.0).unwrap_or(blocks[to].height_m);
-    before - after >= 0.8 * least_m && speed_between(blocks, from, to) >= cfg.slowest_fall_m_per_s
+    let fall = speed_between(blocks, from, to);
+    let flank = |part: &[Block]| {
+        let time: Vec<f64> = part.iter().map(|b| b.time_s).collect();
+        let height: Vec<f64> = part.iter().map(|b| b.height_m).collect();
+        line(&time, &height).filter(|_| time[time.len() - 1] - time[0] > 0.7 * FLANK_S).map_or(0.0, |l| -l.2)
+    };
+    let (start, end) = (blocks[from].time_s, blocks[to].time_s);
+    let early = blocks[..from].partition_point(|b| b.time_s < start - FLANK_S - 0.1);
+    let ahead = blocks[..from].partition_point(|b| b.time_s < start - 0.1);
+    let behind = blocks.partition_point(|b| b.time_s < end + 0.3);
+    let late = blocks.partition_point(|b| b.time_s < end + 0.3 + FLANK_S);
+    let before_it = if follows { 0.0 } else { flank(&blocks[early..ahead]) };
+    let after_it = if next_follows { 0.0 } else { flank(&blocks[behind..late]) };
+    let around = 0.5 * (before_it + after_it) - 0.4 * noise_m / FLANK_S;
+    before - after >= 0.8 * least_m && fall >= cfg.slowest_fall_m_per_s && around < GOES_ON * fall
 }
 
 /// Indices of a maximum and the minimum after it, for each leg that goes down by more than `turn_m`.
@@ -292,12 +321,17 @@ fn bounds(blocks: &[Block], from: usize, to: usize, follows: bool, next_follows:
         release_time.map_or(from, |t| blocks.partition_point(|b| b.time_s < t).saturating_sub(1));
     let release = release_time.map_or(blocks[from].first, |t| sample_at(first_block, t));
     let ground = ground_time.map(|t| sample_at(last_block, t).max(release + 2));
+    let between = level_before.zip(level_after).zip(release_time.zip(ground_time));
+    let mean_m_per_s = between
+        .map(|((top, bottom), (start, end))| (top - bottom) / (end - start))
+        .filter(|mean| mean.is_finite() && *mean > 0.0);
     Fall {
         release,
         last: ground.map_or(blocks[to].last, |g| g - 1).max(release + 1),
         ground,
         starts_in_air: level_before.is_none(),
         guess_m_per_s: end_line.map_or(speed, |l| -l.2).max(0.3 * speed),
+        mean_m_per_s,
         masked: Vec::new(),
     }
 }

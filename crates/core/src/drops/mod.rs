@@ -45,7 +45,7 @@ impl Default for FindConfig {
     fn default() -> Self {
         FindConfig {
             slowest_fall_m_per_s: 1.6,
-            least_fall_m: 3.0,
+            least_fall_m: 4.0,
             block_s: 0.1,
             least_spike_m: 2.0,
             longest_spike_s: 0.6,
@@ -68,9 +68,15 @@ pub struct Fall {
     pub starts_in_air: bool,
     /// A first guess of the rate of descent, m/s.
     pub guess_m_per_s: f64,
-    /// Samples between release and ground that are spikes or stuck, and are not used; ascending.
+    /// Height between the levels before and after over the time between, m/s; `None` where one of them is not there.
+    pub mean_m_per_s: Option<f64>,
+    /// Samples from some seconds before release to some seconds after the ground that are spikes, and are not used;
+    /// ascending.
     pub masked: Vec<usize>,
 }
+
+/// Spikes are named with a fall from so long before its release until so long after its ground, s.
+const AROUND_S: f64 = 10.0;
 
 /// Finds the falls of a recording, its noise at rest, and what is odd about its samples.
 ///
@@ -105,8 +111,10 @@ pub fn find(recording: &Recording, cfg: &FindConfig) -> (Vec<Fall>, Noise, Vec<F
     let rests = legs::rests(&blocks, &spans, &busy, rough, cfg);
     let noise = rest::measure(&recording.time_s, &heights, &rests, step_m, interval_s, cfg);
     for fall in &mut falls {
-        let from = masked.partition_point(|&i| i < fall.release);
-        let to = masked.partition_point(|&i| i <= fall.last);
+        let (before_s, after_s) =
+            (recording.time_s[fall.release] - AROUND_S, recording.time_s[fall.last] + AROUND_S);
+        let from = masked.partition_point(|&i| i < fall.release && recording.time_s[i] < before_s);
+        let to = masked.partition_point(|&i| i <= fall.last || recording.time_s[i] < after_s);
         fall.masked = masked[from..to].to_vec();
         if fall.ground.is_none() && !fall.starts_in_air {
             let message = "the recording ends, or its clock restarts, before this drop reaches the ground";

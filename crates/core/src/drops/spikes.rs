@@ -17,6 +17,9 @@ const STRAY_M_PER_S: f64 = 6.0;
 /// No speed beyond this is carried on, m/s.
 const FASTEST_M_PER_S: f64 = 60.0;
 
+/// How far behind a sample the course ends, s: a smoothing logger makes a slope of a spike's edge.
+const BEHIND_S: f64 = 0.15;
+
 /// Runs of spikes within one segment; indices count from the segment's first sample.
 pub(crate) fn spikes(
     time_s: &[f64],
@@ -27,13 +30,23 @@ pub(crate) fn spikes(
 ) -> Vec<Run> {
     let mut runs: Vec<Run> = Vec::new();
     let least = (6.0 * noise_m + 1.5 * step_m).max(cfg.least_spike_m);
-    let clean = (3.0 * noise_m + step_m).max(0.25 * cfg.least_spike_m);
+    let clean = (3.0 * noise_m + step_m).max(0.15 * cfg.least_spike_m);
+    let bend = |s: f64| 5.0 * s * s;
     let (mut good, mut old, mut i) = (0, 0, 1);
     while i < height_m.len() {
-        let bend = |s: f64| 5.0 * s * s;
+        // `good` follows at its distance and steps over what is masked.
+        loop {
+            let next = match runs.last() {
+                Some(run) if good < run.0 && good + 1 >= run.0 => run.1 + 1,
+                _ => good + 1,
+            };
+            if next >= i || time_s[i] - time_s[next] < BEHIND_S {
+                break;
+            }
+            good = next;
+        }
         let since = time_s[i] - time_s[good];
         if (height_m[i] - height_m[good]).abs() <= least + bend(since) {
-            good = i;
             i += 1;
             continue;
         }
@@ -50,16 +63,15 @@ pub(crate) fn spikes(
         };
         let off = height_m[i] - course(i);
         if off.abs() <= least + bend(since) {
-            good = i;
             i += 1;
             continue;
         }
         let near = |to: usize, limit: f64| {
             let away = height_m[to] - course(to);
-            away.abs() <= limit + STRAY_M_PER_S * (time_s[to] - time_s[good])
+            away.abs() <= limit + STRAY_M_PER_S * (time_s[to] - time_s[i]).max(0.0)
                 && away * off.signum() < 0.5 * off.abs()
         };
-        let within = |to: usize| to < height_m.len() && time_s[to] - time_s[good] <= cfg.longest_spike_s;
+        let within = |to: usize| to < height_m.len() && time_s[to] - time_s[i] <= cfg.longest_spike_s;
         let mut back = i + 1;
         while within(back) && !near(back, least) {
             back += 1;
@@ -68,12 +80,13 @@ pub(crate) fn spikes(
             while within(back) && !near(back, clean) {
                 back += 1;
             }
-            runs.push((i, back - 1));
-            good = back.min(height_m.len() - 1);
+            let start = (good + 1..i).find(|&k| !near(k, clean)).unwrap_or(i);
+            runs.push((start, back - 1));
+            i = back;
         } else {
             good = i; // A step: the new level is the course from here.
+            i += 1;
         }
-        i = good + 1;
     }
     runs
 }
@@ -99,5 +112,12 @@ mod tests {
         let mut fall: Vec<f64> = slow.iter().map(|t| 30.0 - 4.0 * t).collect();
         fall[30] += 4.0;
         assert_eq!(spikes(&slow, &fall, 0.05, 0.3, &cfg), [(30, 30)]);
+        // A moving average over 0.2 s makes slopes of the edges: 1 m from sample to sample.
+        let fast: Vec<f64> = (0..300).map(|i| f64::from(i) * 0.01).collect();
+        let smooth: Vec<f64> =
+            fast.iter().map(|t| 20.0 - 4.0 * t + (10.0 - 80.0 * (t - 1.5).abs()).max(0.0)).collect();
+        let found = spikes(&fast, &smooth, 0.05, 0.1, &cfg);
+        assert_eq!(found.len(), 1, "{found:?}");
+        assert!(found[0].0 <= 140 && found[0].1 >= 160, "{found:?}");
     }
 }

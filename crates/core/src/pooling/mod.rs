@@ -1,9 +1,10 @@
 //! Pooling: the rate of one configuration from its drops, with everything that is in doubt.
 //!
-//! Logarithms of the drops' rates are pooled by random effects ([`random_effects`]) whose scatter is partly stated beforehand;
-//! one drop alone takes the stated scatter. Odd drops are set aside in the open ([`odd`]), and two groups of rates are a
-//! finding. What the drops share - slow vertical air, the height scale, the clock - is added after pooling, once: it
-//! does not average out. The interval is `rate · exp(± t u)` with Student's t at the effective degrees of freedom of
+//! Logarithms of the drops' rates are pooled by random effects ([`random_effects`]) whose scatter is partly stated
+//! beforehand; one drop alone takes the stated scatter. What each fit owes to not knowing how the canopy fills is partly
+//! alike in all of them and so far does not average out. Odd drops are set aside in the open ([`odd`]), and two groups of
+//! rates are a finding. What the drops share - slow vertical air, the height scale, the clock - is added after pooling,
+//! once: it does not average out. The interval is `rate · exp(± t u)` with Student's t at the effective degrees of freedom of
 //! Welch and Satterthwaite (JCGM 100:2008, G.4.1).
 //!
 //! SI units. Assumes drops of one configuration on one day. The parts of the [`Estimate`] carry ledger ids, so that
@@ -134,8 +135,8 @@ pub enum Fate {
 /// The pooled rate of a configuration.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pooled {
-    /// Rate of descent in m/s, positive down, with its parts by cause: `NAME.between-drops`, `NAME.fits` and the shared
-    /// ids.
+    /// Rate of descent in m/s, positive down, with its parts by cause: `NAME.between-drops`, `NAME.fits`,
+    /// `NAME.filling` and the shared ids.
     pub rate: Estimate,
     /// 95 % interval.
     pub interval_95: (Velocity, Velocity),
@@ -173,7 +174,8 @@ pub fn pool(name: &str, drops: &[Candidate<'_>], shared: &[SharedPart], cfg: &Po
     let used: Vec<usize> = (0..drops.len()).filter(|&i| fates[i] == Fate::Kept).collect();
     let value = |i: usize| drops[i].drop.rate().expect("kept drops have a rate");
     let log_rate = |i: usize| ln(value(i).rate.get::<meter_per_second>());
-    let own = |i: usize| (value(i).standard_uncertainty / value(i).rate).value.powi(2);
+    let alike = |i: usize| (value(i).alike / value(i).rate).value;
+    let own = |i: usize| (value(i).standard_uncertainty / value(i).rate).value.powi(2) - alike(i).powi(2);
     let values: Vec<f64> = used.iter().map(|&i| log_rate(i)).collect();
     let variances: Vec<f64> = used.iter().map(|&i| own(i)).collect();
     let named = |part: Vec<usize>| part.into_iter().map(|j| used[j]).collect::<Vec<usize>>();
@@ -207,7 +209,8 @@ pub fn pool(name: &str, drops: &[Candidate<'_>], shared: &[SharedPart], cfg: &Po
         let values: Vec<f64> = kept.iter().map(|&i| log_rate(i)).collect();
         let variances: Vec<f64> = kept.iter().map(|&i| own(i)).collect();
         let own_dof = kept.iter().map(|&i| value(i).degrees_of_freedom).sum::<f64>();
-        finish(name, &values, &variances, own_dof, shared, cfg)
+        let alikes: Vec<f64> = kept.iter().map(|&i| alike(i)).collect();
+        finish(name, (&values, &variances, &alikes), own_dof, shared, cfg)
     });
     Pooling { pooled, fates, groups, findings }
 }
@@ -223,8 +226,7 @@ fn describe<'a>(drops: impl Iterator<Item = &'a Candidate<'a>> + Clone) -> Strin
 
 fn finish(
     name: &str,
-    values: &[f64],
-    variances: &[f64],
+    (values, variances, alikes): (&[f64], &[f64], &[f64]),
     own_dof: f64,
     shared: &[SharedPart],
     cfg: &PoolConfig,
@@ -239,6 +241,9 @@ fn finish(
             pool.degrees_of_freedom,
         )
         .with(format!("{name}.fits"), rate_m_per_s * sqrt(pool.own_variance), own_dof.max(1.0));
+    let weights: Vec<f64> = variances.iter().map(|s2| 1.0 / (s2 + pool.between_variance)).collect();
+    let alike = weights.iter().zip(alikes).map(|(w, a)| w * a).sum::<f64>() / weights.iter().sum::<f64>();
+    rate = rate.with(format!("{name}.filling"), rate_m_per_s * alike, f64::INFINITY);
     for part in shared {
         let spread = match part.spread {
             SharedSpread::Speed(speed) => speed.get::<meter_per_second>(),
@@ -281,6 +286,7 @@ mod tests {
             answer: Answer::Rate(Rate {
                 rate: Velocity::new::<meter_per_second>(rate),
                 standard_uncertainty: Velocity::new::<meter_per_second>(0.01 * rate),
+                alike: Velocity::new::<meter_per_second>(0.0),
                 degrees_of_freedom: 40.0,
                 gust_scatter: Velocity::new::<meter_per_second>(0.0),
                 reference_density: None,

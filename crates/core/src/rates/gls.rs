@@ -10,7 +10,7 @@
 
 use nalgebra::{DMatrix, DVector, SMatrix, SVector};
 
-use super::motion::{Motion, PARAMETERS, RATE};
+use super::motion::{AIR, FILLING, GROWTH, Motion, OPEN, PARAMETERS, RATE};
 use super::points::Point;
 use crate::drops::Noise;
 use crate::maths::{exp, ln};
@@ -54,10 +54,13 @@ pub(crate) struct Fit {
     pub noise_variance: f64,
     /// Variance of the rate that the assumed gusts make, m²/s².
     pub gust_variance: f64,
+    /// Part of `noise_variance` that comes from not knowing how the canopy fills and how much air goes along, m²/s².
+    pub filling_variance: f64,
 }
 
 impl Errors {
     /// The covariance of `points` and its factor; `None` if it is not positive definite.
+    /// Gusts count from `release_s`.
     pub(crate) fn new(points: &[Point], release_s: f64, noise: &Noise, gust: Gust) -> Option<Errors> {
         let n = points.len();
         let (variance, tau) = (gust.deviation_m_per_s.powi(2), gust.correlation_s);
@@ -118,6 +121,11 @@ impl Errors {
         let covariance = normal.cholesky()?.inverse();
         let n = points.len();
         let chi2 = at.chi2;
+        let mut told = normal;
+        for k in [AIR, OPEN, FILLING, GROWTH] {
+            told[(k, k)] += 1e12;
+        }
+        let if_told = told.cholesky()?.inverse()[(RATE, RATE)];
         // Weights of the points in the rate: what a gust does to the rate goes through them.
         let mut weights: DVector<f64> = &white * covariance.column(RATE);
         self.factor.tr_solve_lower_triangular_mut(&mut weights);
@@ -130,6 +138,7 @@ impl Errors {
             restricted_log_likelihood: -0.5 * chi2 - log_factor - log_normal,
             noise_variance: (covariance[(RATE, RATE)] - gust_variance).max(0.0),
             gust_variance,
+            filling_variance: (covariance[(RATE, RATE)] - if_told).max(0.0),
         })
     }
 

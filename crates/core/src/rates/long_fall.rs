@@ -54,6 +54,7 @@ pub(crate) fn fit(given: &Given<'_>, heights: &[f64], blank: DropRate, cfg: &Rat
     done.answer = Answer::Rate(Rate {
         rate: Velocity::new::<meter_per_second>(mean),
         standard_uncertainty: Velocity::new::<meter_per_second>(sqrt(variance * inflation / n)),
+        alike: Velocity::new::<meter_per_second>(0.0),
         degrees_of_freedom: (n / inflation - 1.0).max(1.0),
         gust_scatter: Velocity::new::<meter_per_second>(0.0),
         reference_density: Some(MassDensity::new::<kilogram_per_cubic_meter>(REFERENCE_DENSITY_KG_PER_M3)),

@@ -60,16 +60,30 @@ pub struct RateConfig {
     /// Way in which the canopy fills, m: middle, and standard deviation of its logarithm (about 8 diameters of half a
     /// metre, from memory of NWC TP 6575, table 5-6, within a factor of two; judgement).
     pub filling_m: (f64, f64),
-    /// Standard deviation of the release as the finder gives it, s.
+    /// Exponent with which the drag area grows along the filling way: middle, and standard deviation of its logarithm
+    /// (judgement: handbooks give 1 to 2 over time, which is about half of that over the way).
+    pub growth: (f64, f64),
+    /// Standard deviation of the logarithm of the steady rate over the mean speed of the whole fall (judgement: gaining
+    /// speed makes the fall slower than steady, filling faster).
+    pub rate_over_mean: f64,
+    /// Share of the doubt about filling that repeats from drop to drop (judgement: the same canopy, packed anew).
+    pub filling_repeats: f64,
+    /// Standard deviation of the release as the finder gives it, s; what noise hides of it is added.
     pub release_doubt_s: f64,
     /// Time at rest before the release that is fitted along, s.
-    pub before_release_s: f64,
+    pub rest_s: f64,
+    /// Time before the ground that is left out, s: its moment is known no better.
+    pub before_ground_s: f64,
     /// The steady stretch begins where the speed is within this share of steady.
     pub settled_within: f64,
     /// A drop whose speed may still be further than this from steady at its end gives a bound and no rate.
     pub furthest_at_end: f64,
+    /// A rate that is known worse than this share gives a bound instead.
+    pub most_doubt: f64,
     /// Number of blocks a fall is cut into, at most.
     pub most_blocks: usize,
+    /// Number of blocks the rest is cut into, at most.
+    pub most_rest_blocks: usize,
     /// Shortest block, s.
     pub block_s: f64,
     /// Falls through more height than this go piece by piece against density, m.
@@ -82,13 +96,19 @@ impl Default for RateConfig {
             gusts_m_per_s: vec![(0.01, 0.2), (0.05, 0.25), (0.12, 0.3), (0.25, 0.25)],
             gust_correlation_s: 1.2,
             air_share: (0.25, 0.45),
-            open_share: (0.33, 1.1),
-            filling_m: (3.5, 0.6),
-            release_doubt_s: 0.4,
-            before_release_s: 1.5,
+            open_share: (0.33, 1.5),
+            filling_m: (3.5, 0.8),
+            growth: (1.0, 0.7),
+            rate_over_mean: 0.35,
+            filling_repeats: 0.2,
+            release_doubt_s: 0.25,
+            rest_s: 3.0,
+            before_ground_s: 0.15,
             settled_within: 0.01,
             furthest_at_end: 0.15,
+            most_doubt: 0.5,
             most_blocks: 64,
+            most_rest_blocks: 20,
             block_s: 0.05,
             long_fall_m: 250.0,
         }
@@ -139,7 +159,9 @@ pub struct Rate {
     pub rate: Velocity,
     /// Standard uncertainty of the fit: noise, rounding, the way to the steady rate.
     pub standard_uncertainty: Velocity,
-    /// Degrees of freedom behind that.
+    /// Part of that which drops of one configuration share: how the canopy fills, how much air goes along.
+    pub alike: Velocity,
+    /// Degrees of freedom behind the standard uncertainty.
     pub degrees_of_freedom: f64,
     /// What gusts of the size seen in the falls are expected to make of this rate: part of the scatter between drops.
     pub gust_scatter: Velocity,
@@ -243,38 +265,27 @@ fn prepare(given: &Given<'_>, cfg: &RateConfig) -> Result<Prepared, DropRate> {
     if lost_m * scale.factor > cfg.long_fall_m && window.is_none() {
         return Err(long_fall::fit(given, &heights, blank, cfg));
     }
-    let guess_m_per_s = fall.guess_m_per_s;
-    // Keep clear of the ground by the doubt of its time and the last step of the logger.
-    let margin_s = 0.06 + (2.0 * noise.total_m() + 0.5 * noise.step_m) / guess_m_per_s + noise.interval_s;
     let release_s = recording.time_s[fall.release];
-    let end_s = match (window, fall.ground) {
+    let ground_s = fall.ground.map(|g| recording.time_s[g]);
+    let end_s = match (window, ground_s) {
         (Some(window), _) => window.to.get::<second>(),
-        (None, Some(ground)) => recording.time_s[ground] - margin_s.min(0.5),
+        (None, Some(ground)) => ground,
         (None, None) => recording.time_s[fall.last] - noise.interval_s,
     };
     let begin_s = match window {
         Some(window) => window.from.get::<second>(),
         None if fall.starts_in_air => release_s + noise.interval_s,
-        None => release_s - cfg.before_release_s,
+        None => release_s - cfg.rest_s,
     };
-    let segment = recording.segments.iter().copied().take_while(|&s| s <= fall.release).last().unwrap_or(0);
-    let first = segment + recording.time_s[segment..fall.release].partition_point(|&t| t < begin_s);
-    let mut samples = points::samples(&recording.time_s, &heights, first, fall);
-    drop_outliers(&mut samples, noise);
-    let span_s = samples.last().map_or(0.0, |s| s.0) - samples.first().map_or(0.0, |s| s.0);
-    let block_s = cfg.block_s.max(span_s / cfg.most_blocks as f64);
-    let mut points = match blank.reading {
-        Reading::Crossings => points::crossings(&samples, noise, guess_m_per_s),
-        Reading::Blocks => points::blocks(&samples, noise, guess_m_per_s, block_s),
-    };
-    points.retain(|p| p.time_s <= end_s && p.time_s >= begin_s);
-    let falling = points.len() - points.partition_point(|p| p.time_s < release_s);
-    if falling < 5 {
+    let points = points_of(given, &heights, (begin_s, end_s), blank.reading, cfg);
+    let in_air = |p: &&Point| p.time_s >= release_s && ground_s.is_none_or(|g| p.time_s < g);
+    let falling: Vec<Point> = points.iter().filter(in_air).copied().collect();
+    if falling.len() < 5 {
         blank.findings.push(too_short(recording, fall, "too few samples lie in it"));
         return Err(blank);
     }
     let start = if fall.starts_in_air || window.is_some() { points[0].time_s } else { release_s };
-    let (prior, guess) = beforehand(cfg, fall, window.is_some(), start, &points);
+    let (prior, guess) = beforehand(cfg, given, start, &points);
     let mut from = guess;
     let mut fits = Vec::with_capacity(cfg.gusts_m_per_s.len());
     for (n, level) in cfg.gusts_m_per_s.iter().enumerate() {
@@ -284,13 +295,15 @@ fn prepare(given: &Given<'_>, cfg: &RateConfig) -> Result<Prepared, DropRate> {
         from = fit.as_ref().map_or(from, |f| f.motion);
         fits.push(fit);
     }
+    let span_s = points[points.len() - 1].time_s - points[0].time_s;
+    let block_s = cfg.block_s;
     let independent =
         (span_s / (2.0 * noise.correlation_s * correlated_share(noise) + block_s)).min(points.len() as f64);
     Ok(Prepared {
         fits,
-        start_s: points[0].time_s,
-        end_s: points[points.len() - 1].time_s,
-        last_third_m_per_s: slope_of(&points[points.len() - (falling / 3).max(3)..]),
+        start_s: start,
+        end_s: falling[falling.len() - 1].time_s,
+        last_third_m_per_s: slope_of(&falling[falling.len() - (falling.len() / 3).max(3)..]),
         points: points.len(),
         scale: scale.factor,
         by_hand: window.is_some(),
@@ -306,14 +319,51 @@ fn prepare(given: &Given<'_>, cfg: &RateConfig) -> Result<Prepared, DropRate> {
     })
 }
 
-/// What is known of the motion before the heights are looked at, and a first guess of it.
-fn beforehand(
+/// What the samples between two times say: at rest before release and after the ground, and falling.
+fn points_of(
+    given: &Given<'_>,
+    heights: &[f64],
+    (begin_s, end_s): (f64, f64),
+    reading: Reading,
     cfg: &RateConfig,
-    fall: &Fall,
-    by_hand: bool,
-    start_s: f64,
-    points: &[Point],
-) -> (Prior, Motion) {
+) -> Vec<Point> {
+    let Given { recording, fall, noise, window, .. } = *given;
+    let time = &recording.time_s;
+    let segment = recording.segments.iter().copied().take_while(|&s| s <= fall.release).last().unwrap_or(0);
+    let segment_end =
+        recording.segments.iter().copied().find(|&s| s > fall.release).unwrap_or(recording.len());
+    let first = segment + time[segment..fall.release].partition_point(|&t| t < begin_s);
+    let end = first + time[first..segment_end].partition_point(|&t| t <= end_s);
+    let mut samples = points::samples(time, heights, (first, end), &fall.masked);
+    drop_outliers(&mut samples, noise);
+    let until_s =
+        if window.is_none() && !fall.starts_in_air { time[fall.release] } else { f64::NEG_INFINITY };
+    let from_s = fall.ground.filter(|_| window.is_none()).map_or(f64::INFINITY, |g| time[g]);
+    let hang = samples.partition_point(|s| s.0 < until_s);
+    let ground = samples.partition_point(|s| s.0 < from_s).max(hang);
+    let falling_s =
+        samples[hang..ground].last().map_or(0.0, |s| s.0) - samples.get(hang).map_or(0.0, |s| s.0);
+    let block_s = cfg.block_s.max(falling_s / cfg.most_blocks as f64);
+    let rest_block_s = block_s.max(cfg.rest_s / cfg.most_rest_blocks as f64);
+    let mut points = points::rest(&samples[..hang], noise, rest_block_s);
+    match reading {
+        Reading::Crossings => points.extend(points::crossings(&samples[hang..], noise, fall.guess_m_per_s)),
+        Reading::Blocks => {
+            points.extend(points::blocks(&samples[hang..ground], noise, fall.guess_m_per_s, block_s));
+        }
+    }
+    // The moment of the ground is known no better, and crossings near it are those of the rest.
+    points.retain(|p| p.time_s < from_s - cfg.before_ground_s);
+    points.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
+    points
+}
+
+/// What is known of the motion before the heights are looked at, and a first guess of it.
+fn beforehand(cfg: &RateConfig, given: &Given<'_>, start_s: f64, points: &[Point]) -> (Prior, Motion) {
+    let fall = given.fall;
+    let by_hand = given.window.is_some();
+    let hidden_s = 1.5 * given.noise.total_m() / fall.guess_m_per_s;
+    let release_doubt_s = sqrt(cfg.release_doubt_s.powi(2) + hidden_s * hidden_s);
     let log = |about: (f64, f64)| Known::About(crate::maths::ln(about.0), about.1);
     let open = crate::maths::ln(cfg.open_share.0 / (1.0 - cfg.open_share.0));
     let full = (Known::Fixed(20.0), Known::Fixed(-5.0));
@@ -323,17 +373,25 @@ fn beforehand(
         (Known::Fixed(start_s), full, Known::About(1.0, 0.4))
     } else {
         let filling = (Known::About(open, cfg.open_share.1), log(cfg.filling_m));
-        (Known::About(start_s, cfg.release_doubt_s), filling, Known::Fixed(0.0))
+        (Known::About(start_s, release_doubt_s), filling, Known::Fixed(0.0))
     };
-    let prior = [Known::Free, release, Known::Free, log(cfg.air_share), opening, filling, speed];
+    let mean = fall.mean_m_per_s.filter(|_| !by_hand);
+    let rate = mean.map_or(Known::Free, |mean| Known::About(mean, cfg.rate_over_mean * mean));
+    let growth = log(cfg.growth);
+    let prior = [Known::Free, release, rate, log(cfg.air_share), opening, filling, speed, growth];
     let value = |known: &Known, free: f64| match known {
         Known::Free => free,
         Known::About(value, _) | Known::Fixed(value) => *value,
     };
     let mut guess = [0.0; motion::PARAMETERS];
     for (k, known) in prior.iter().enumerate() {
-        guess[k] = value(known, if k == motion::RATE { fall.guess_m_per_s } else { points[0].height_m });
+        let free = match k {
+            motion::RATE => fall.guess_m_per_s,
+            _ => points[0].height_m,
+        };
+        guess[k] = value(known, free);
     }
+    guess[motion::RATE] = fall.guess_m_per_s;
     (prior, Motion(guess))
 }
 
@@ -418,7 +476,7 @@ impl Prepared {
         let far = best.motion.short_of_steady(self.end_s - release).abs();
         let uncertainty = sqrt(noise_variance);
         let settled = release + best.motion.settled_after_s(cfg.settled_within);
-        if !self.by_hand && (far > cfg.furthest_at_end || uncertainty > 0.3 * rate) {
+        if !self.by_hand && (far > cfg.furthest_at_end || uncertainty > cfg.most_doubt * rate) {
             let bound = Velocity::new::<meter_per_second>(self.scale * self.last_third_m_per_s);
             let doubt = Velocity::new::<meter_per_second>(self.scale * 1.645 * uncertainty.min(0.15 * rate));
             done.answer = if best.motion.short_of_steady(self.end_s - release) >= 0.0 {
@@ -441,6 +499,9 @@ impl Prepared {
         done.answer = Answer::Rate(Rate {
             rate: velocity(rate),
             standard_uncertainty: velocity(uncertainty),
+            alike: velocity(sqrt(
+                (cfg.filling_repeats * mean(&|f| f.filling_variance)).min(0.9 * noise_variance),
+            )),
             degrees_of_freedom: self.degrees_of_freedom,
             gust_scatter: velocity(sqrt(mean(&|f| f.gust_variance))),
             reference_density: None,

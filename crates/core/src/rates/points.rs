@@ -11,7 +11,7 @@
 //!
 //! Units: metres, seconds. Assumes a descent (each boundary is crossed once but for noise).
 
-use crate::drops::{Fall, Noise};
+use crate::drops::Noise;
 use crate::maths::sqrt;
 
 /// One height with the white part of its noise.
@@ -38,10 +38,14 @@ pub(crate) fn reading(noise: &Noise, rate_m_per_s: f64) -> Reading {
     if fast && noise.white_m < 0.6 * noise.step_m { Reading::Crossings } else { Reading::Blocks }
 }
 
-/// The usable samples from `first` to the end of a fall as (time, height).
-pub(crate) fn samples(time_s: &[f64], height_m: &[f64], first: usize, fall: &Fall) -> Vec<(f64, f64)> {
-    let end = (fall.last + 1).min(time_s.len());
-    let mut masked = fall.masked.iter().copied().peekable();
+/// The usable samples `first..end` as (time, height).
+pub(crate) fn samples(
+    time_s: &[f64],
+    height_m: &[f64],
+    (first, end): (usize, usize),
+    masked: &[usize],
+) -> Vec<(f64, f64)> {
+    let mut masked = masked.iter().copied().peekable();
     (first..end)
         .filter(|i| {
             while masked.peek().is_some_and(|m| m < i) {
@@ -109,5 +113,20 @@ pub(crate) fn crossings(samples: &[(f64, f64)], noise: &Noise, rate_m_per_s: f64
         points.push(Point { time_s: start + above, height_m: boundary, white_m2: variance });
     }
     points.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
+    points
+}
+
+/// Means of samples at rest over about `block_s`. Where noise does not carry the value over a step, all of them share
+/// one rounding error, which their mean must keep.
+pub(crate) fn rest(samples: &[(f64, f64)], noise: &Noise, block_s: f64) -> Vec<Point> {
+    let mut points = blocks(samples, noise, 0.0, block_s);
+    let rounding_m2 = noise.step_m * noise.step_m / 12.0;
+    let free_m2 = noise.total_m().powi(2) - rounding_m2;
+    if free_m2 < 0.25 * noise.step_m * noise.step_m {
+        let number = points.len() as f64;
+        for point in &mut points {
+            point.white_m2 = point.white_m2.max(rounding_m2 * number);
+        }
+    }
     points
 }

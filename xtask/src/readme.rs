@@ -35,7 +35,8 @@ pub fn run(arguments: &[String]) -> anyhow::Result<()> {
     };
     let folder = root().join("target/readme");
     if folder.exists() {
-        std::fs::remove_dir_all(&folder).with_context(|| format!("{} cannot be emptied", folder.display()))?;
+        std::fs::remove_dir_all(&folder)
+            .with_context(|| format!("{} cannot be emptied", folder.display()))?;
     }
     std::fs::create_dir_all(&folder).with_context(|| format!("{} cannot be made", folder.display()))?;
     let program = program()?;
@@ -56,7 +57,8 @@ pub fn run(arguments: &[String]) -> anyhow::Result<()> {
     for shot in SHOTS {
         take(&report, shot)?;
     }
-    std::fs::write(&made_from, digest + "\n").with_context(|| format!("{} cannot be written", made_from.display()))
+    std::fs::write(&made_from, digest + "\n")
+        .with_context(|| format!("{} cannot be written", made_from.display()))
 }
 
 fn program() -> anyhow::Result<PathBuf> {
@@ -97,10 +99,15 @@ fn filled(text: &str, say: &mut dyn FnMut(&[&str]) -> anyhow::Result<String>) ->
     while let Some(line) = lines.next() {
         out.push_str(line);
         out.push('\n');
-        let Some(command) = line.strip_prefix(MARK).and_then(|rest| rest.strip_suffix(" -->")) else { continue };
+        let Some(command) = line.strip_prefix(MARK).and_then(|rest| rest.strip_suffix(" -->")) else {
+            continue;
+        };
         let open = lines.next().with_context(|| format!("nothing stands under {line}"))?;
         ensure!(open.starts_with("```"), "no fenced block stands under {line}");
-        lines.by_ref().find(|line| *line == "```").with_context(|| format!("the block under {line} has no end"))?;
+        lines
+            .by_ref()
+            .find(|line| *line == "```")
+            .with_context(|| format!("the block under {line} has no end"))?;
         let said = say(&words(command))?;
         out.push_str(&format!("{open}\n$ silkfall {command}\n{}```\n", trimmed(&said)));
         blocks += 1;
@@ -127,14 +134,22 @@ fn words(command: &str) -> Vec<&str> {
     words
 }
 
-fn take(report: &Path, (name, anchor, width, height, dark): (&str, &str, u32, u32, bool)) -> anyhow::Result<()> {
+fn take(
+    report: &Path,
+    (name, anchor, width, height, dark): (&str, &str, u32, u32, bool),
+) -> anyhow::Result<()> {
     let profile = root().join("target/readme/chromium");
     let picture = root().join(PICTURES).join(name);
     // 0 is dark and 1 is light in this setting.
     let scheme = i32::from(!dark);
     let status = Command::new("chromium")
         .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"])
-        .args(["--disable-background-networking", "--disable-component-update", "--disable-sync", "--hide-scrollbars"])
+        .args([
+            "--disable-background-networking",
+            "--disable-component-update",
+            "--disable-sync",
+            "--hide-scrollbars",
+        ])
         .arg(format!("--user-data-dir={}", profile.display()))
         .arg(format!("--blink-settings=preferredColorScheme={scheme}"))
         .arg(format!("--window-size={width},{height}"))

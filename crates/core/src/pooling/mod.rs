@@ -243,7 +243,7 @@ fn finish(
         .with(format!("{name}.fits"), rate_m_per_s * sqrt(pool.own_variance), own_dof.max(1.0));
     let weights: Vec<f64> = variances.iter().map(|s2| 1.0 / (s2 + pool.between_variance)).collect();
     let alike = weights.iter().zip(alikes).map(|(w, a)| w * a).sum::<f64>() / weights.iter().sum::<f64>();
-    rate = rate.with(format!("{name}.filling"), rate_m_per_s * alike, f64::INFINITY);
+    rate = rate.with(format!("{name}.filling"), rate_m_per_s * alike, own_dof.max(1.0));
     for part in shared {
         let spread = match part.spread {
             SharedSpread::Speed(speed) => speed.get::<meter_per_second>(),

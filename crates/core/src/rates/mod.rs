@@ -100,7 +100,7 @@ impl Default for RateConfig {
             filling_m: (3.5, 0.8),
             growth: (1.0, 0.7),
             rate_over_mean: 0.35,
-            filling_repeats: 0.2,
+            filling_repeats: 0.15,
             release_doubt_s: 0.25,
             rest_s: 3.0,
             before_ground_s: 0.15,

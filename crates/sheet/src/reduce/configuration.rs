@@ -403,9 +403,13 @@ fn own_entries(name: &str, test: Option<&str>, pooled: &Pooled) -> impl Iterator
             Entry { meaning, value: 1.0, distribution, sharing: Sharing::Knowledge, trust: Trust::Measured },
         ))
     };
-    [("between-drops", "between the drops"), ("fits", "noise and steps of the logger")]
-        .into_iter()
-        .filter_map(move |(key, meaning)| entry(key, meaning))
+    [
+        ("between-drops", "between the drops"),
+        ("fits", "noise and steps of the logger"),
+        ("filling", "how the canopy fills"),
+    ]
+    .into_iter()
+    .filter_map(move |(key, meaning)| entry(key, meaning))
 }
 
 fn reference_density(drops: &[DropRate]) -> Option<f64> {

@@ -59,7 +59,15 @@ mod tests {
     }
 
     fn fall(release: usize, last: usize) -> Fall {
-        Fall { release, last, ground: None, starts_in_air: false, guess_m_per_s: 4.0, masked: Vec::new() }
+        Fall {
+            release,
+            last,
+            ground: None,
+            starts_in_air: false,
+            guess_m_per_s: 4.0,
+            mean_m_per_s: None,
+            masked: Vec::new(),
+        }
     }
 
     #[test]

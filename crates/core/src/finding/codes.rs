@@ -258,6 +258,12 @@ catalogue! {
         "The mass of the canopies of this test is not stated. It is taken to be weighed with the load; if it was not, the drag area is too small by that share.",
         "State the mass of each canopy, or canopy_mass of the test.";
     // Cases and candidates.
+    ChoiceNoAnswer, "choice-no-answer", Error,
+        "The canopies chosen cannot be worked: their offer has no drag area, or no cluster factor is known for so many.",
+        "Look at the reason beside that candidate, or choose another.";
+    ChoiceOutOfBounds, "choice-out-of-bounds", Warning,
+        "The canopies chosen need more room, mass or money than the part allows. The cases are worked with them all the same.",
+        "Choose another candidate, or correct room, mass_at_most or price_at_most of the part.";
     CaseNoArea, "case-no-area", Warning,
         "Nothing is known of what brakes in this case: the bare body's area, or a cluster factor for so many canopies.",
         "State the body's size, or test that many canopies together.";

@@ -119,15 +119,7 @@ impl List<'_> {
             Standing::BeatenBy { id } => {
                 format!("{id} is at least as good in everything and better in something")
             }
-            Standing::OutOfBounds { cost, needs, bound } => {
-                let (kind, what) = match cost {
-                    Cost::Mass => (Kind::Mass, "may weigh"),
-                    Cost::Volume => (Kind::Volume, "have room for"),
-                    Cost::Price => (Kind::Money, "may cost"),
-                };
-                let text = |si: f64| show(si, 0.0, kind, System::Si);
-                format!("needs {}, the canopies {what} {}", text(*needs), text(*bound))
-            }
+            Standing::OutOfBounds { .. } => out_of_bounds(entry).unwrap_or_default(),
             Standing::NoAnswer { reason } => reason.clone(),
         }
     }
@@ -172,4 +164,16 @@ fn more(next: &Neighbour) -> String {
     .flatten()
     .collect();
     if parts.is_empty() { "nothing more".to_owned() } else { parts.join(", ") }
+}
+
+/// "needs 11 L, the canopies have room for 9 L"; `None` for an entry within bounds.
+pub(super) fn out_of_bounds(entry: &Entry) -> Option<String> {
+    let Standing::OutOfBounds { cost, needs, bound } = entry.standing else { return None };
+    let (kind, what) = match cost {
+        Cost::Mass => (Kind::Mass, "may weigh"),
+        Cost::Volume => (Kind::Volume, "have room for"),
+        Cost::Price => (Kind::Money, "may cost"),
+    };
+    let text = |si: f64| show(si, 0.0, kind, System::Si);
+    Some(format!("needs {}, the canopies {what} {}", text(needs), text(bound)))
 }

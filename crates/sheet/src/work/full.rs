@@ -10,21 +10,20 @@ use silkfall_core::derivation::{How, NumberId, sym};
 use silkfall_core::drag::{Below, Drag, Factor, Interval, Known as DragKnown, Scale, TestArea};
 use silkfall_core::finding::{Finding, Subject};
 use silkfall_core::full_size::{
-    self, BodyShape, BodySource, FullCanopy, FullNet, Geometry, Offer, StatedCoefficient, bare_body,
-    body_under, canopy_of_offer, canopy_of_real_test, canopy_of_scale_copy, cluster_factors,
+    self, BodySource, FullCanopy, FullNet, Geometry, Offer, bare_body, body_under, canopy_of_offer,
+    canopy_of_real_test, canopy_of_scale_copy, cluster_factors,
 };
 use silkfall_core::ledger::{Distribution, Entry, Estimate, LedgerId, Sharing, Trust};
 use silkfall_core::maths::{exp, ln, sqrt};
 use silkfall_core::pooling::PoolConfig;
-use silkfall_core::quantity::{Kind, Length};
-use silkfall_core::shapes::{Reference, Shape, diameter_ratio};
+use silkfall_core::quantity::Kind;
+use silkfall_core::shapes::Shape;
 use silkfall_project::Project;
-use silkfall_project::offers::Offer as ProjectOffer;
-use silkfall_project::project::{Body, Canopy, Part};
+use silkfall_project::project::{Canopy, Part};
 use silkfall_project::value::Quantity;
-use silkfall_project::words::{BodyOn, BodyShape as Shaped, Hangs};
 use uom::si::length::meter;
 
+use super::geometry::{body_shape, nominal_diameter_m};
 use super::notes::{Notes, closed, input, logarithmic};
 use super::part::Sets;
 use super::session::PlaceWorked;
@@ -281,155 +280,4 @@ impl From<'_> {
             how: How::Closed(how),
         })
     }
-
-    /// The model's geometry, from the canopies and risers of its tests.
-    fn model_geometry(&self) -> Geometry {
-        let Some((name, _)) = &self.sets.model else { return Geometry::default() };
-        let of_model = || {
-            let is = |test: &&silkfall_project::project::Test| {
-                test.part.value == self.part.name.value
-                    && test.model.as_ref().is_some_and(|said| said.value == *name)
-            };
-            self.project.tests.iter().filter(is)
-        };
-        let canopy =
-            of_model().flat_map(|test| &test.canopies).find_map(|said| self.project.canopy(&said.value));
-        let Some(canopy) = canopy else { return Geometry::default() };
-        let lines_m = canopy.line_length.given().map(Quantity::si);
-        let riser_m = of_model()
-            .filter(|test| test.body.given() != Some(&BodyOn::Off))
-            .filter_map(|test| test.riser_length.given().map(Quantity::si))
-            .min_by(f64::total_cmp);
-        let scale = self.project.model(name).and_then(|model| model.scale.given()).map(Quantity::si);
-        geometry(&Measures {
-            shape: canopy.shape.given().and_then(|shape| Shape::by_name(shape)),
-            nominal_m: canopy.diameter.given().and_then(|diameter| {
-                let shape = canopy.shape.given().and_then(|shape| Shape::by_name(shape));
-                nominal_diameter_m(shape, diameter.si(), canopy.diameter_is.given().copied())
-            }),
-            lines_m,
-            riser_m,
-            body_m: across(&self.part.body).zip(scale).map(|(full, scale)| full * scale),
-        })
-    }
-
-    /// The geometry at full size under an offer's canopies.
-    fn geometry_of(&self, offer: Option<&Offer>) -> Geometry {
-        let rig = &self.part.rig;
-        geometry(&Measures {
-            shape: offer.and_then(|offer| offer.shape),
-            nominal_m: offer.and_then(|offer| {
-                nominal_diameter_m(offer.shape, offer.diameter.get::<meter>(), offer.diameter_means)
-            }),
-            lines_m: rig.line_length.given().map(Quantity::si),
-            riser_m: rig.riser_length.given().map(Quantity::si),
-            body_m: across(&self.part.body),
-        })
-    }
-}
-
-struct Measures {
-    shape: Option<Shape>,
-    nominal_m: Option<f64>,
-    lines_m: Option<f64>,
-    riser_m: Option<f64>,
-    body_m: Option<f64>,
-}
-
-fn geometry(of: &Measures) -> Geometry {
-    let over = |length: Option<f64>| length.zip(of.nominal_m).map(|(length, diameter)| length / diameter);
-    Geometry {
-        shape: of.shape,
-        lines_over_diameter: over(of.lines_m),
-        distance_over_diameter: over(of.lines_m.zip(of.riser_m).map(|(lines, riser)| lines + riser)),
-        diameter_over_body: of.nominal_m.zip(of.body_m).map(|(diameter, body)| diameter / body),
-        ..Geometry::default()
-    }
-}
-
-/// D₀ from a diameter of another kind, by the shape's ratio.
-fn nominal_diameter_m(shape: Option<Shape>, diameter_m: f64, means: Option<Reference>) -> Option<f64> {
-    match (means?, shape) {
-        (Reference::Nominal, _) => Some(diameter_m),
-        (means, Some(shape)) => Some(diameter_m * diameter_ratio(shape, means, Reference::Nominal)?.middle()),
-        _ => None,
-    }
-}
-
-/// Length of the body across the stream, m.
-fn across(body: &Body) -> Option<f64> {
-    let (length, diameter) = (body.length.given().map(Quantity::si), body.diameter.given().map(Quantity::si));
-    match body.hangs.given() {
-        Some(Hangs::Upright) => diameter,
-        Some(Hangs::Level) | None => length.or(diameter),
-    }
-}
-
-/// A body whose drag follows from its shape.
-fn body_shape(body: &Body) -> Option<BodyShape> {
-    let (length_m, diameter_m) = (body.length.given()?.si(), body.diameter.given()?.si());
-    match (body.shape.given()?, body.hangs.given()) {
-        (Shaped::Tube, Some(Hangs::Upright)) => Some(BodyShape::CylinderEndOn { length_m, diameter_m }),
-        (Shaped::Tube, Some(Hangs::Level) | None) => Some(BodyShape::CylinderLevel { length_m, diameter_m }),
-        (Shaped::Ball | Shaped::Box | Shaped::Other, _) => None,
-    }
-}
-
-/// The offers of the project for core; those without a size are left out, which a finding of the reader says. Without
-/// an offer, the real canopies that were tested stand in: what flew is what there is.
-pub(super) fn offers(project: &Project) -> Vec<Offer> {
-    if project.offers.is_empty() {
-        return tested(project);
-    }
-    let one = |offer: &ProjectOffer| {
-        Some(Offer {
-            name: offer.id.value.clone(),
-            shape: offer.shape.given().and_then(|shape| Shape::by_name(shape)),
-            diameter: Length::new::<meter>(offer.diameter.given()?.si()),
-            diameter_means: offer.diameter_is.given().copied(),
-            coefficient: offer.coefficient.given().map(|coefficient| StatedCoefficient {
-                value: coefficient.si(),
-                on: offer.coefficient_on.given().copied(),
-                spread: offer.coefficient_spread.given().map(Quantity::si),
-            }),
-            mass_kg: offer.mass.given().map(Quantity::si),
-            packed_volume_m3: offer.packed_volume.given().map(Quantity::si),
-            rated_load_n: offer.rated_load.given().map(Quantity::si),
-            price: offer.price.given().map(Quantity::si),
-            owned: offer.owned.given().map_or(0, |owned| *owned as usize),
-        })
-    };
-    project.offers.iter().filter_map(one).collect()
-}
-
-/// The kinds of real canopies, as offers.
-fn tested(project: &Project) -> Vec<Offer> {
-    let mut kinds: Vec<Offer> = Vec::new();
-    let real = project.tests.iter().filter(|test| test.model.is_none());
-    for canopy in real.flat_map(|test| &test.canopies).filter_map(|said| project.canopy(&said.value)) {
-        let name = kind_of(project, &canopy.serial.value);
-        if kinds.iter().any(|kind| kind.name == name) {
-            continue;
-        }
-        kinds.push(Offer {
-            name,
-            shape: canopy.shape.given().and_then(|shape| Shape::by_name(shape)),
-            // Without a stated size the kind of size is not stated either, so that none is made of this.
-            diameter: Length::new::<meter>(canopy.diameter.given().map_or(0.0, Quantity::si)),
-            diameter_means: canopy.diameter.given().and(canopy.diameter_is.given().copied()),
-            coefficient: None,
-            mass_kg: canopy.mass.given().map(Quantity::si),
-            packed_volume_m3: None,
-            rated_load_n: None,
-            price: None,
-            owned: 0,
-        });
-    }
-    kinds
-}
-
-/// The most real canopies that flew together.
-pub(super) fn most_together(project: &Project, part: &str) -> Option<u32> {
-    let real = project.tests.iter().filter(|test| test.model.is_none() && test.part.value == part);
-    real.map(|test| test.canopies.len() as u32).max().filter(|count| *count > 0)
 }

@@ -1,8 +1,9 @@
 //! One part: its drag areas, what they make at full size, the candidates, the choice, the cases.
 
-use silkfall_core::candidates::{self, Candidates, Costs};
+use silkfall_core::candidates::{self, Candidates, Costs, Standing};
 use silkfall_core::cases::{self, Case, Rig, Trials, Verdict};
 use silkfall_core::drag::{self, Drag};
+use silkfall_core::finding::Code;
 use silkfall_core::full_size::Offer;
 use silkfall_core::ledger::Ledger;
 use silkfall_project::Project;
@@ -13,7 +14,7 @@ use super::drag::{Fitted, Set, fitted};
 use super::notes::Notes;
 use super::rests::{Answer, Rests};
 use super::tests::TestWorked;
-use super::{PartWorked, Places, full};
+use super::{PartWorked, Places, full, offers};
 use crate::sheet::{CaseSheet, Choice, DragSheet, Effort, PartSheet, Tally};
 use crate::watch::{Stage, Stopped, Watch, go_on};
 
@@ -47,8 +48,8 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     sets.all().for_each(|set| notes.merge(set.notes.clone()));
 
     let chosen = project.choice(name);
-    let offers = full::offers(project);
-    let together = full::most_together(project, name).filter(|_| project.offers.is_empty());
+    let offers = offers::offers(project);
+    let together = offers::most_together(project, name).filter(|_| project.offers.is_empty());
     let most = part.rig.count_at_most.given().copied().or(together).unwrap_or(MOST_CANOPIES);
     let up_to = most.max(chosen.map_or(1, |choice| choice.count.value)) as usize;
     let meant = chosen.map(|choice| choice.offer.value.as_str()).or_else(|| copied(project, tests));
@@ -72,6 +73,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         candidates.findings.iter().for_each(|finding| notes.find(super::offered(finding, project)));
     }
     let choice = choice(given, candidates.as_ref());
+    check_choice(given, candidates.as_ref(), &choice, &mut notes);
     let rig = choice.id().zip(candidates.as_ref()).and_then(|(id, candidates)| rig(id, candidates, &offers));
     let answer =
         Answer { given, sets: &sets, load: worked.load.as_ref(), ln_scale: &worked.ln_scale, trials };
@@ -152,6 +154,25 @@ fn choice(given: &Given<'_>, candidates: Option<&Candidates>) -> Choice {
             candidates.entries.iter().filter(able).max_by(|a, b| margin(a).total_cmp(&margin(b)))
         });
     best.map_or(Choice::Nothing, |entry| Choice::NotYet(entry.id.clone()))
+}
+
+/// A choice that cannot be worked, or that needs more than the part allows, is a finding where it stands.
+fn check_choice(given: &Given<'_>, candidates: Option<&Candidates>, choice: &Choice, notes: &mut Notes) {
+    let Some(chosen) = given.project.choice(&given.part.name.value) else { return };
+    let key = format!("choice.{}", given.part.name.value);
+    let spot = Some(chosen.offer.spot);
+    let named = format!("{} × {}", chosen.count.value, chosen.offer.value);
+    let Some(entry) = choice.id().and_then(|id| candidates?.entries.iter().find(|entry| entry.id == id))
+    else {
+        if given.part.mass.given().is_some() {
+            notes.find_at(Code::ChoiceNoAnswer, &key, spot, format!("{named} cannot be worked"));
+        }
+        return;
+    };
+    if let Standing::OutOfBounds { .. } = entry.standing {
+        let why = super::candidates::out_of_bounds(entry).unwrap_or_default();
+        notes.find_at(Code::ChoiceOutOfBounds, &key, spot, format!("{named} {why}"));
+    }
 }
 
 fn rig(id: &str, candidates: &Candidates, offers: &[Offer]) -> Option<Rig> {

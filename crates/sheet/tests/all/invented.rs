@@ -72,13 +72,15 @@ const OFFERS: &[u8] = include_bytes!("../../../cli/demo/canopies.csv");
 
 /// A project from text, with the demo's offers and recordings.
 pub fn folder(text: &str) -> Loaded {
-    folder_with(text, OFFERS)
+    folder_with(text, Some(OFFERS))
 }
 
-/// A project from text and offers, with the demo's recordings.
-pub fn folder_with(text: &str, offers: &[u8]) -> Loaded {
-    let (offers, mut findings) = silkfall_project::offers::read("canopies.csv", offers);
-    let parsed = silkfall_project::parse(text, Some(offers));
+/// A project from text and an offers file, if there is one, with the demo's recordings.
+pub fn folder_with(text: &str, offers: Option<&[u8]>) -> Loaded {
+    let (offers, findings) =
+        offers.map(|bytes| silkfall_project::offers::read("canopies.csv", bytes)).unzip();
+    let parsed = silkfall_project::parse(text, offers);
+    let mut findings = findings.unwrap_or_default();
     findings.extend(parsed.findings);
     let project = parsed.project.unwrap_or_else(|| panic!("{findings:?}"));
     let used = pretend::demo().into_iter().filter(|file| text.contains(file.name));

@@ -245,8 +245,9 @@ fn forty_offers_at_six_counts_give_all_their_entries() {
         .replace("copy_of = \"plain-1.84\"\nscale = \"1/2\"\n", "")
         .replace("copy_of = \"plain-1.20\"\n", "");
     let text = &text[..text.find("[choice.tube]").expect("a choice")];
-    let sheet = work(&folder_with(text, offers.as_bytes()), Effort::Quick, &mut Memo::default(), &Unwatched)
-        .expect("nobody stops it");
+    let sheet =
+        work(&folder_with(text, Some(offers.as_bytes())), Effort::Quick, &mut Memo::default(), &Unwatched)
+            .expect("nobody stops it");
     let tube = &sheet.parts[0];
     assert_eq!(tube.candidates.len(), 240);
     let ids: std::collections::BTreeSet<&str> = tube.candidates.iter().map(|c| c.id.as_str()).collect();
@@ -311,7 +312,7 @@ fn ten_lines_checked_by_hand() {
         body = \"off\"\n\
         load = \"900 g\"\n\
         rate = \"4 m/s ± 1 %\"\n";
-    let sheet = work(&folder_with(text, b"id,diameter\n"), Effort::Quick, &mut Memo::default(), &Unwatched)
+    let sheet = work(&folder_with(text, None), Effort::Quick, &mut Memo::default(), &Unwatched)
         .expect("nobody stops it");
     let codes: Vec<Code> = sheet.findings.iter().map(|finding| finding.code).collect();
     assert_eq!(codes, [Code::CaseNoArea], "nothing is said of the bare body");
@@ -360,4 +361,17 @@ fn heights_in_the_wrong_unit_are_noticed() {
     recording.value = recording.value.iter().map(|m| m / 0.3048).collect();
     let wrong = codes(&loaded);
     assert!(wrong.contains(&Code::HeightTapeDisagrees), "{wrong:?}");
+}
+
+#[test]
+fn a_choice_too_large_for_its_room_is_said() {
+    let sheet = worked(&DEMO.replace("room = \"9 L\"", "room = \"2 L\""));
+    let finding = sheet.findings.iter().find(|finding| finding.code == Code::ChoiceOutOfBounds);
+    let finding = finding.expect("three canopies of 0.92 L each");
+    assert!(finding.message.contains("needs 2.76 L"), "{}", finding.message);
+    assert!(finding.place.as_ref().is_some_and(|place| place.line.is_some()));
+    let tube = &sheet.parts[0];
+    let too_large: Vec<_> = tube.candidates.iter().filter(|c| c.reason.starts_with("needs ")).collect();
+    assert!(!too_large.is_empty() && too_large.iter().all(|c| !c.stays));
+    assert!(tube.cases[0].rate.is_some(), "the cases are worked all the same");
 }

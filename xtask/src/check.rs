@@ -6,7 +6,7 @@ use std::time::Instant;
 
 use anyhow::{Context as _, bail, ensure};
 
-use crate::{checks, demo};
+use crate::{checks, demo, readme};
 
 /// One step: its name, and what it does.
 type Step = (&'static str, fn() -> anyhow::Result<()>);
@@ -20,6 +20,7 @@ const STEPS: &[Step] = &[
     }),
     ("tests, and what they check against the outside", tests),
     ("the demo's recordings are the generator's", || demo::run(&["--verify".to_owned()])),
+    ("README's outputs and pictures are the program's", || readme::run(&["--verify".to_owned()])),
     ("docs", || {
         cargo(
             &["doc", "--workspace", "--no-deps", "--document-private-items", "--locked", "--quiet"],

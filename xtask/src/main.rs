@@ -5,6 +5,7 @@ mod check;
 mod checks;
 mod coverage;
 mod demo;
+mod follow;
 mod readme;
 
 use anyhow::bail;

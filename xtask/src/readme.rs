@@ -1,4 +1,5 @@
-//! `cargo xtask readme [--verify]`: the outputs and pictures of README.md, made by the program itself.
+//! `cargo xtask readme [--verify]`: the outputs and pictures of README.md, and the number that docs/ARCHITECTURE.md
+//! follows, made by the program itself.
 //!
 //! A line `<!-- output: ARGUMENTS -->` stands above each fenced block that the program fills; the commands run in one
 //! empty folder, in the order of the text. Pictures are taken of the demo's report by a headless Chromium (Debian:
@@ -11,6 +12,7 @@ use std::process::Command;
 use anyhow::{Context as _, bail, ensure};
 
 use crate::checks::root;
+use crate::follow;
 
 const MARK: &str = "<!-- output: ";
 const PICTURES: &str = "docs/pictures";
@@ -44,16 +46,24 @@ pub fn run(arguments: &[String]) -> anyhow::Result<()> {
     let path = root().join("README.md");
     let old = std::fs::read_to_string(&path).with_context(|| format!("{} cannot be read", path.display()))?;
     let new = filled(&old, &mut |arguments| say(&program, &folder, arguments))?;
+    let architecture = root().join("docs/ARCHITECTURE.md");
+    let steps = std::fs::read_to_string(&architecture)
+        .with_context(|| format!("{} cannot be read", architecture.display()))?;
+    let sheet = serde_json::from_str(&say(&program, &folder, &["assess", "silkfall-demo", "--json"])?)?;
+    let followed = follow::filled(&steps, &sheet)?;
     let report = folder.join("silkfall-demo/report.html");
     let digest = digest(&std::fs::read(&report).with_context(|| format!("{} is missing", report.display()))?);
     let made_from = root().join(PICTURES).join(MADE_FROM);
     if verify {
         ensure!(old == new, "README.md is stale; run `cargo xtask readme`");
+        ensure!(steps == followed, "docs/ARCHITECTURE.md is stale; run `cargo xtask readme`");
         let noted = std::fs::read_to_string(&made_from).unwrap_or_default();
         ensure!(noted.trim() == digest, "the pictures show an older report; run `cargo xtask readme`");
         return Ok(());
     }
     std::fs::write(&path, new).with_context(|| format!("{} cannot be written", path.display()))?;
+    std::fs::write(&architecture, followed)
+        .with_context(|| format!("{} cannot be written", architecture.display()))?;
     for shot in SHOTS {
         take(&report, shot)?;
     }

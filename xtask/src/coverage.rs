@@ -97,7 +97,7 @@ pub fn run(arguments: &[String]) -> anyhow::Result<()> {
 }
 
 const HEAD: &str = "# Coverage on invented campaigns\n\n\
-    Made by `cargo xtask coverage --seed both --write`; do not edit. All recordings are invented by `tools/pretend`, which \
+    Made by `cargo xtask coverage --seed untuned --write`; do not edit. All recordings are invented by `tools/pretend`, which \
     shares no code with the estimator.\n";
 
 fn say(text: &str) {

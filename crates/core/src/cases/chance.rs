@@ -35,6 +35,7 @@ pub(super) fn chance(
     let shut = match kind {
         CaseKind::AllOpen => 0,
         CaseKind::StayShut(shut) => shut,
+        CaseKind::Only(open) => count.saturating_sub(open),
         CaseKind::Nothing => count,
         CaseKind::MainAtTop | CaseKind::NoDrogue | CaseKind::EarlyOpening | CaseKind::NotFilled => {
             return None;

@@ -393,7 +393,8 @@ impl State {
                 State::Open(count)
             }
             CaseKind::StayShut(shut) if shut < count => State::Open(count - shut),
-            CaseKind::StayShut(_) | CaseKind::Nothing => State::Nothing,
+            CaseKind::Only(open) if open > 0 => State::Open(open.min(count)),
+            CaseKind::StayShut(_) | CaseKind::Only(_) | CaseKind::Nothing => State::Nothing,
             CaseKind::NotFilled => State::Unfilled(count),
         }
     }

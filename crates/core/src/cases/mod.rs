@@ -41,6 +41,8 @@ pub enum CaseKind {
     AllOpen,
     /// So many of them stay shut.
     StayShut(usize),
+    /// Just so many of them open, however many there are.
+    Only(usize),
     /// The main canopies open at the top: as all open at the ground, but a longer way there.
     MainAtTop,
     /// No drogue, then the main canopies at full speed: as all open at the ground, harder at opening.

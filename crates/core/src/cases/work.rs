@@ -240,6 +240,8 @@ impl CaseKind {
             CaseKind::AllOpen => "all open".to_owned(),
             CaseKind::StayShut(1) => "one stays shut".to_owned(),
             CaseKind::StayShut(shut) => format!("{shut} stay shut"),
+            CaseKind::Only(1) => "only one opens".to_owned(),
+            CaseKind::Only(open) => format!("only {open} open"),
             CaseKind::MainAtTop => "main open at the top".to_owned(),
             CaseKind::NoDrogue => "no drogue, then the main at full speed".to_owned(),
             CaseKind::EarlyOpening => "opens in the climb".to_owned(),

@@ -23,8 +23,8 @@ use crate::sheet::{AtMedians, CaseSheet, LimitSheet};
 /// The name of the case that always stands, where the project names none.
 const NOTHING: &str = "nothing opens";
 
-/// The project's cases for core, `nothing opens` added where it is not named. `count` is how many canopies there are.
-pub(super) fn stated(part: &Part, count: usize) -> Vec<Case> {
+/// The project's cases for core, `nothing opens` added where it is not named.
+pub(super) fn stated(part: &Part) -> Vec<Case> {
     let wanted_of = |case: &project::Case| {
         let said = case.share_wanted.given().or(part.share_wanted.given());
         said.map_or(WANTED_SHARE, Quantity::si)
@@ -34,7 +34,7 @@ pub(super) fn stated(part: &Part, count: usize) -> Vec<Case> {
         .iter()
         .map(|case| Case {
             name: case.name.value.clone(),
-            kind: kind(case.opens.value, count),
+            kind: kind(case.opens.value),
             limits: case
                 .limit
                 .given()
@@ -57,14 +57,11 @@ pub(super) fn stated(part: &Part, count: usize) -> Vec<Case> {
     all
 }
 
-fn kind(opens: Opens, count: usize) -> CaseKind {
+fn kind(opens: Opens) -> CaseKind {
     match opens {
         Opens::All => CaseKind::AllOpen,
         Opens::AllBut(shut) => CaseKind::StayShut(shut as usize),
-        Opens::Count(open) => match count.saturating_sub(open as usize) {
-            0 => CaseKind::AllOpen,
-            shut => CaseKind::StayShut(shut),
-        },
+        Opens::Count(open) => CaseKind::Only(open as usize),
         Opens::Nothing => CaseKind::Nothing,
         Opens::MainAtTop => CaseKind::MainAtTop,
         Opens::NoDrogueThenMain => CaseKind::NoDrogue,

@@ -63,7 +63,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     watch.stage(Stage::Candidates);
     let trials = trials(*effort);
     let ledger = ledger(given, &notes);
-    let cases = super::cases::stated(part, chosen.map_or(up_to, |choice| choice.count.value as usize));
+    let cases = super::cases::stated(part);
     let candidates = worked.load.as_ref().filter(|_| !worked.offered.is_empty()).map(|load| {
         let all = candidates::work(load, &worked.offered, 1..=up_to, &cases, &ledger, trials);
         candidates::within(all, &bounds(part))

@@ -375,3 +375,22 @@ fn a_choice_too_large_for_its_room_is_said() {
     assert!(!too_large.is_empty() && too_large.iter().all(|c| !c.stays));
     assert!(tube.cases[0].rate.is_some(), "the cases are worked all the same");
 }
+
+#[test]
+fn a_count_of_open_canopies_is_that_count_under_every_candidate() {
+    let text = DEMO.replacen(
+        "[[part.case]]\n",
+        "[[part.case]]\nname = \"only two\"\nopens = \"two\"\nlimit = \"8 m/s\"\n\n[[part.case]]\n",
+        1,
+    );
+    let sheet = worked(&text);
+    let tube = &sheet.parts[0];
+    let rate = |count: usize, case: &str| {
+        let candidate = tube.candidates.iter().find(|c| c.offer == "plain-1.84" && c.count == count);
+        let found = candidate.expect("tried").cases.iter().find(|c| c.case == case).expect("worked");
+        found.rate.si
+    };
+    assert!((rate(2, "only two") / rate(2, "all three open") - 1.0).abs() < 1e-12);
+    assert!((rate(3, "only two") / rate(3, "one stays shut") - 1.0).abs() < 1e-12);
+    assert!(rate(4, "only two") > rate(4, "one stays shut"));
+}

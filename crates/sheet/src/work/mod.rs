@@ -20,7 +20,7 @@ mod tests;
 pub(crate) use tests::TestWorked;
 
 use rayon::prelude::*;
-use silkfall_core::finding::{Finding, Severity, Subject};
+use silkfall_core::finding::{Code, Finding, Severity, Subject};
 use silkfall_core::ledger::Sharing;
 use silkfall_project::Project;
 
@@ -279,17 +279,16 @@ fn outcome(parts: &[PartSheet], unknown: bool, findings: &[Finding]) -> Outcome 
     }
 }
 
-/// Placed in their files, the gravest first, else by place.
+/// Placed in their files, the gravest first; of errors what is not known yet, the most valuable first; else by place.
 fn in_order(mut findings: Vec<Finding>, project: &Project, recordings: &[Input]) -> Vec<Finding> {
     let inputs: Vec<&Input> = recordings.iter().collect();
     for finding in &mut findings {
         place::in_recordings(finding, &inputs);
         place::in_project(finding, project);
     }
-    findings.sort_by(|a, b| {
-        let key = |f: &Finding| (std::cmp::Reverse(f.severity()), f.place.clone());
-        key(a).cmp(&key(b))
-    });
+    // The sort is stable: unknowns stay in their order, the most valuable first.
+    let place = |f: &Finding| f.place.clone().filter(|_| f.code != Code::ProjectUnknown);
+    findings.sort_by_cached_key(|finding| (std::cmp::Reverse(finding.severity()), place(finding)));
     findings
 }
 

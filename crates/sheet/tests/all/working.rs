@@ -394,3 +394,18 @@ fn a_count_of_open_canopies_is_that_count_under_every_candidate() {
     assert!((rate(3, "only two") / rate(3, "one stays shut") - 1.0).abs() < 1e-12);
     assert!(rate(4, "only two") > rate(4, "one stays shut"));
 }
+
+/// A test of which it is not known whether the body hung there has a drag area of its own and tells no factor.
+#[test]
+fn an_unknown_body_tells_no_factor() {
+    let text = DEMO.replacen("canopies = [\"K1\"]\nbody = \"off\"", "canopies = [\"K1\"]\nbody = \"?\"", 1);
+    assert_ne!(text, DEMO);
+    let sheet = worked(&text);
+    let tube = &sheet.parts[0];
+    assert!(tube.tests[0].drag_area.is_some());
+    let drag = tube.drag.as_ref().expect("the other tests");
+    assert!(!drag.residuals.iter().any(|residual| residual.test == "one with a weight"));
+    assert!(factor(&worked(DEMO).parts[0], "canopy.K1").number.is_some());
+    assert_eq!(sheet.outcome, Outcome::NoAnswer);
+    assert_eq!(sheet.findings[0].code, Code::ProjectUnknown);
+}

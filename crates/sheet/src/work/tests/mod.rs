@@ -87,7 +87,7 @@ pub(crate) fn work(test: &Test, project: &Project, place: &PlaceWorked, inputs: 
         (Some(Found::Pull(pull)), _) => Some(drag::of_force(&pull)),
         _ => None,
     };
-    let area = area.map(|(ln_area, how)| {
+    let area = area.and_then(|(ln_area, how)| {
         let id = at.id("drag_area");
         let links = [
             ("m", at.id("falls.total")),
@@ -107,12 +107,9 @@ pub(crate) fn work(test: &Test, project: &Project, place: &PlaceWorked, inputs: 
             .into_iter()
             .map(|(_, doubt)| doubt)
             .collect();
-        TestArea {
-            name: test.name.value.clone(),
-            configuration: configuration_of(test, project),
-            ln_area,
-            how,
-        }
+        // What hung there is wanted and not known: the test has a drag area, but nothing can be told from it.
+        let configuration = (!test.body.is_unknown()).then(|| configuration_of(test, project))?;
+        Some(TestArea { name: test.name.value.clone(), configuration, ln_area, how })
     });
     TestWorked {
         part: test.part.value.clone(),

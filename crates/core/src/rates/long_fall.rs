@@ -32,6 +32,13 @@ struct Stretched {
     height_m: f64,
 }
 
+/// A piece of the fall: its first and last sample, and its rate at the reference density.
+struct Piece {
+    from_s: f64,
+    to_s: f64,
+    rate_m_per_s: f64,
+}
+
 pub(crate) fn fit(given: &Given<'_>, heights: &[f64], blank: DropRate, cfg: &RateConfig) -> DropRate {
     let mut done = blank;
     let course = stretched(given, heights);
@@ -43,14 +50,14 @@ pub(crate) fn fit(given: &Given<'_>, heights: &[f64], blank: DropRate, cfg: &Rat
     };
     let used = &rates[settled..];
     let n = used.len() as f64;
-    let mean = used.iter().map(|p| p.1).sum::<f64>() / n;
-    let square = |x: f64| x * x;
-    let variance = used.iter().map(|p| square(p.1 - mean)).sum::<f64>() / (n - 1.0);
-    let product: f64 = used.windows(2).map(|w| (w[0].1 - mean) * (w[1].1 - mean)).sum();
+    let mean = used.iter().map(|p| p.rate_m_per_s).sum::<f64>() / n;
+    let off = |piece: &Piece| piece.rate_m_per_s - mean;
+    let variance = used.iter().map(|p| off(p) * off(p)).sum::<f64>() / (n - 1.0);
+    let product: f64 = used.windows(2).map(|w| off(&w[0]) * off(&w[1])).sum();
     let correlation = (product / (n - 1.0) / variance.max(1e-12)).clamp(0.0, 0.9);
     let inflation = (1.0 + correlation) / (1.0 - correlation);
-    done.steady_from = Some(Time::new::<second>(used[0].0 - 0.5 * PIECE_S));
-    done.steady_to = Some(Time::new::<second>(used[used.len() - 1].0 + 0.5 * PIECE_S));
+    done.steady_from = Some(Time::new::<second>(used[0].from_s));
+    done.steady_to = Some(Time::new::<second>(used[used.len() - 1].to_s));
     done.answer = Answer::Rate(Rate {
         rate: Velocity::new::<meter_per_second>(mean),
         standard_uncertainty: Velocity::new::<meter_per_second>(sqrt(variance * inflation / n)),
@@ -103,8 +110,8 @@ fn stretched(given: &Given<'_>, heights: &[f64]) -> Vec<Stretched> {
     course
 }
 
-/// Middle time and rate of each piece.
-fn pieces(course: &[Stretched]) -> Vec<(f64, f64)> {
+/// The fall in pieces; one with hardly a sample, or a gap at its end, is left out.
+fn pieces(course: &[Stretched]) -> Vec<Piece> {
     let mut rates = Vec::new();
     let mut i = 0;
     while i < course.len() {
@@ -112,9 +119,9 @@ fn pieces(course: &[Stretched]) -> Vec<(f64, f64)> {
         let length = course[i..].partition_point(|s| s.time_s - start < PIECE_S);
         let time: Vec<f64> = course[i..i + length].iter().map(|s| s.time_s).collect();
         let height: Vec<f64> = course[i..i + length].iter().map(|s| s.height_m).collect();
-        let whole = time[length - 1] - time[0] > 0.7 * PIECE_S;
-        if let Some((middle, _, slope)) = line(&time, &height).filter(|_| whole) {
-            rates.push((middle, -slope));
+        let (from_s, to_s) = (start, time[length - 1]);
+        if let Some((_, _, slope)) = line(&time, &height).filter(|_| to_s - from_s > 0.7 * PIECE_S) {
+            rates.push(Piece { from_s, to_s, rate_m_per_s: -slope });
         }
         i += length;
     }
@@ -122,9 +129,9 @@ fn pieces(course: &[Stretched]) -> Vec<(f64, f64)> {
 }
 
 /// The first piece from which on the rate is near that of the later half; `None` with fewer than four such pieces.
-fn first_settled(rates: &[(f64, f64)]) -> Option<usize> {
-    let mut later: Vec<f64> = rates[rates.len() / 2..].iter().map(|r| r.1).collect();
+fn first_settled(rates: &[Piece]) -> Option<usize> {
+    let mut later: Vec<f64> = rates[rates.len() / 2..].iter().map(|r| r.rate_m_per_s).collect();
     let usual = median(&mut later)?;
-    let first = rates.iter().position(|r| (r.1 / usual - 1.0).abs() < 0.1)?;
+    let first = rates.iter().position(|r| (r.rate_m_per_s / usual - 1.0).abs() < 0.1)?;
     (rates.len() - first >= 4).then_some(first)
 }

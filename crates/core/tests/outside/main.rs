@@ -3,4 +3,5 @@
 mod air;
 mod drag;
 mod height;
+mod long_fall;
 mod stats;

@@ -448,3 +448,38 @@ fn table(all: &[Worked]) -> String {
     }
     text
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Neither of the table's seeds; thirty campaigns a cell.
+    const SEED: u64 = 51_966;
+    const SMALL: usize = 810;
+    /// Three standard errors: one run in some four hundred would fail by chance, and the seed is fixed.
+    const WIDE: f64 = 3.0;
+
+    /// Standard error of a share among so many.
+    fn doubt(share: f64, among: usize) -> f64 {
+        (share * (1.0 - share) / among as f64).sqrt()
+    }
+
+    #[test]
+    fn a_small_run_is_as_good_as_the_table_says() {
+        let all = work(SEED, SMALL);
+        let got = count(all.iter());
+        // At most one in fifty without a rate: a tangled or cut drop alone in its recording.
+        assert!(got.answered * 50 >= SMALL * 49, "{} of {SMALL} with a rate", got.answered);
+        // The middle of the bar for the interval, 94 to 96.5 %, which is for 3 to 7 drops.
+        let many = count(all.iter().filter(|w| w.cell.drops == DropsClass::ThreeToSeven));
+        let off = (many.coverage() - 0.9525).abs();
+        assert!(off <= WIDE * doubt(0.9525, many.answered), "{} of {} hold", many.held, many.answered);
+        // Few drops make wide intervals, which may hold more often, but not less.
+        let least = 0.9525 - WIDE * doubt(0.9525, got.answered);
+        assert!(got.coverage() >= least, "{} of {} hold", got.held, got.answered);
+        let drops = all.iter().map(|w| w.drops).sum();
+        assert!(got.right >= 0.98 - WIDE * doubt(0.98, drops), "{} of {drops} drops right", got.right);
+        let (mean, its) = (got.mean_error, got.mean_error_doubt);
+        assert!(mean.abs() <= WIDE * its, "mean error {mean} ± {its}");
+    }
+}

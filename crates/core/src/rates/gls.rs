@@ -10,7 +10,7 @@
 
 use nalgebra::{DMatrix, DVector, SMatrix, SVector};
 
-use super::motion::{AIR, FILLING, GROWTH, Motion, OPEN, PARAMETERS, RATE};
+use super::motion::{AIR, FILLING, GROWTH, Motion, OPEN, PARAMETERS, RATE, TOP};
 use super::points::Point;
 use crate::drops::Noise;
 use crate::maths::{exp, ln};
@@ -170,6 +170,10 @@ impl Errors {
         let mut white = DMatrix::zeros(points.len(), PARAMETERS);
         for (k, known) in prior.iter().enumerate() {
             if matches!(known, Known::Fixed(_)) {
+                continue;
+            }
+            if k == TOP {
+                white.column_mut(TOP).fill(1.0);
                 continue;
             }
             let mut moved = *motion;

@@ -19,6 +19,11 @@ mod points;
 
 pub use long_fall::REFERENCE_DENSITY_KG_PER_M3;
 
+use std::borrow::Cow;
+use std::sync::Arc;
+
+use rayon::prelude::*;
+
 use crate::drops::{Fall, Noise, heights_m, subject};
 use crate::finding::{Code, Finding, Subject};
 use crate::maths::{exp, sqrt};
@@ -206,7 +211,9 @@ pub fn fit(given: &Given<'_>, cfg: &RateConfig) -> DropRate {
 
 /// Fits drops of one configuration on one day, in their order.
 pub fn fit_together(given: &[Given<'_>], cfg: &RateConfig) -> Vec<DropRate> {
-    let prepared: Vec<Result<Prepared, DropRate>> = given.iter().map(|g| prepare(g, cfg)).collect();
+    let heights = heights_of(given);
+    let prepared: Vec<Result<Prepared, DropRate>> =
+        given.par_iter().zip(&heights).map(|(g, heights)| prepare(g, heights, cfg)).collect();
     let levels = cfg.gusts_m_per_s.len();
     let mut odds: Vec<f64> = cfg.gusts_m_per_s.iter().map(|level| crate::maths::ln(level.1)).collect();
     for drop in prepared.iter().flatten() {
@@ -230,6 +237,20 @@ pub fn fit_together(given: &[Given<'_>], cfg: &RateConfig) -> Vec<DropRate> {
         .collect()
 }
 
+/// The heights of each drop's recording, worked out once for a recording however many drops it holds.
+fn heights_of<'a>(given: &[Given<'a>]) -> Vec<Arc<Cow<'a, [f64]>>> {
+    let mut all: Vec<Arc<Cow<'a, [f64]>>> = Vec::with_capacity(given.len());
+    for (at, one) in given.iter().enumerate() {
+        let before = given[..at].iter().position(|other| std::ptr::eq(other.recording, one.recording));
+        let heights = match before {
+            Some(before) => Arc::clone(&all[before]),
+            None => Arc::new(heights_m(one.recording)),
+        };
+        all.push(heights);
+    }
+    all
+}
+
 /// How many residuals the noise at rest counts for when the fit's own are compared with it.
 const MISFIT_PRIOR: f64 = 20.0;
 
@@ -248,7 +269,7 @@ struct Prepared {
     findings: Vec<Finding>,
 }
 
-fn prepare(given: &Given<'_>, cfg: &RateConfig) -> Result<Prepared, DropRate> {
+fn prepare(given: &Given<'_>, heights: &[f64], cfg: &RateConfig) -> Result<Prepared, DropRate> {
     let Given { recording, fall, noise, scale, window } = *given;
     let time = |sample: usize| Time::new::<second>(recording.time_s[sample]);
     let mut blank = DropRate {
@@ -260,10 +281,9 @@ fn prepare(given: &Given<'_>, cfg: &RateConfig) -> Result<Prepared, DropRate> {
         reading: points::reading(noise, fall.guess_m_per_s),
         findings: Vec::new(),
     };
-    let heights = heights_m(recording);
     let lost_m = heights[fall.release] - heights[fall.last];
     if lost_m * scale.factor > cfg.long_fall_m && window.is_none() {
-        return Err(long_fall::fit(given, &heights, blank, cfg));
+        return Err(long_fall::fit(given, heights, blank, cfg));
     }
     let release_s = recording.time_s[fall.release];
     let ground_s = fall.ground.map(|g| recording.time_s[g]);
@@ -277,7 +297,7 @@ fn prepare(given: &Given<'_>, cfg: &RateConfig) -> Result<Prepared, DropRate> {
         None if fall.starts_in_air => release_s + noise.interval_s,
         None => release_s - cfg.rest_s,
     };
-    let points = points_of(given, &heights, (begin_s, end_s), blank.reading, cfg);
+    let points = points_of(given, heights, (begin_s, end_s), blank.reading, cfg);
     let in_air = |p: &&Point| p.time_s >= release_s && ground_s.is_none_or(|g| p.time_s < g);
     let falling: Vec<Point> = points.iter().filter(in_air).copied().collect();
     if falling.len() < 5 {

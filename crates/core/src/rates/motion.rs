@@ -11,7 +11,7 @@
 //! before, it is stepped by the midpoint rule (second order, 25 ms: 1 mm of height). Units: metres, seconds. Assumes
 //! still air of constant density. A fall already going on has f = 1 and a speed of its own at the beginning.
 
-use crate::maths::{exp, ln, log1p, pow};
+use crate::maths::{exp, ln, log1p};
 
 /// Standard gravity, m/s²: what a free load gains a second.
 pub(crate) const GRAVITY_M_PER_S2: f64 = 9.806_65;
@@ -107,7 +107,8 @@ impl<'a> Stepper<'a> {
     }
 
     fn gain(&self, way_m: f64, speed: f64) -> f64 {
-        let part = pow((way_m / self.filling_m).clamp(0.0, 1.0), self.growth);
+        // x^j as e^(j ln x): half the time of a general power, and this is the innermost line of every fit.
+        let part = exp(self.growth * ln((way_m / self.filling_m).clamp(0.0, 1.0)));
         let share = self.open + (1.0 - self.open) * part;
         let ratio = speed / self.motion.rate();
         self.pull * (1.0 - share * ratio * ratio)

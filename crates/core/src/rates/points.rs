@@ -130,3 +130,66 @@ pub(crate) fn rest(samples: &[(f64, f64)], noise: &Noise, block_s: f64) -> Vec<P
     }
     points
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drops::line;
+    use crate::stats::stream::Stream;
+
+    const FOOT_M: f64 = 0.3048;
+
+    /// Relative errors of the rate, by crossings and by a straight line through all samples, of one invented steady
+    /// fall on whole feet.
+    fn errors(trial: u64, lasts_s: f64) -> (f64, f64) {
+        let mut draw = Stream::new(2_026, trial);
+        let rate = draw.rectangular(2.5, 4.0);
+        let interval_s = 1.0 / draw.rectangular(50.0, 100.0);
+        let white_m = draw.rectangular(0.003, 0.015);
+        let top_m = draw.rectangular(20.0, 20.0 + FOOT_M);
+        let samples: Vec<(f64, f64)> = (0..(lasts_s / interval_s) as usize)
+            .map(|i| {
+                let time_s = i as f64 * interval_s;
+                let height = top_m - rate * time_s + white_m * draw.normal();
+                (time_s, FOOT_M * (height / FOOT_M).round())
+            })
+            .collect();
+        let noise = Noise {
+            step_m: FOOT_M,
+            interval_s,
+            white_m: sqrt(white_m * white_m + FOOT_M * FOOT_M / 12.0),
+            correlated_m: 0.0,
+            correlation_s: 1.0,
+            degrees_of_freedom: 100.0,
+        };
+        assert_eq!(reading(&noise, rate), Reading::Crossings);
+        let slope = |points: &[(f64, f64)]| {
+            let (times, heights): (Vec<f64>, Vec<f64>) = points.iter().copied().unzip();
+            line(&times, &heights).expect("more than two points").2
+        };
+        let crossed: Vec<(f64, f64)> =
+            crossings(&samples, &noise, rate).iter().map(|p| (p.time_s, p.height_m)).collect();
+        (-slope(&crossed) / rate - 1.0, -slope(&samples) / rate - 1.0)
+    }
+
+    /// Root mean square errors by crossings and by a line, of many falls; crossings are without bias.
+    fn rms(lasts_s: f64) -> (f64, f64) {
+        const TRIALS: u64 = 1000;
+        let all: Vec<(f64, f64)> = (0..TRIALS).map(|trial| errors(trial, lasts_s)).collect();
+        let mean = |value: &dyn Fn(&(f64, f64)) -> f64| all.iter().map(value).sum::<f64>() / TRIALS as f64;
+        let by_crossings = sqrt(mean(&|e| e.0 * e.0));
+        let bias = mean(&|e| e.0);
+        assert!(bias.abs() < 3.0 * by_crossings / sqrt(TRIALS as f64), "bias {bias} of {by_crossings}");
+        (by_crossings, sqrt(mean(&|e| e.1 * e.1)))
+    }
+
+    /// The steady part of a drop from a tower lasts about a second: half a dozen to a dozen steps. A line through
+    /// samples then takes the steps it begins and ends in for slope; over longer stretches that averages out.
+    #[test]
+    fn crossings_beat_a_line_through_all_samples_of_a_short_stretch() {
+        for (lasts_s, at_most) in [(0.7, 0.92), (1.0, 0.95), (2.0, 1.03)] {
+            let (by_crossings, by_line) = rms(lasts_s);
+            assert!(by_crossings < at_most * by_line, "{lasts_s} s: rms {by_crossings} against {by_line}");
+        }
+    }
+}

@@ -2,7 +2,7 @@
 
 use silkfall_core::cases::Verdict;
 use silkfall_core::derivation::How;
-use silkfall_core::finding::Code;
+use silkfall_core::finding::{Code, Subject};
 use silkfall_core::ledger::Trust;
 use silkfall_sheet::{
     Choice, Effort, Factor, Memo, Outcome, PartSheet, Sheet, Stage, Stopped, Unwatched, Watch, work,
@@ -341,6 +341,18 @@ fn a_total_that_was_measured_comes_back() {
     assert!((all.si / measured.si - 1.0).abs() < 1e-6, "{} against {}", all.si, measured.si);
     let truth = pretend::CAPSULE_CANOPY_M2;
     assert!((all.si / truth - 1.0).abs() < 0.08);
+}
+
+/// A tape that says a tenth more than the recordings: the test is named, and no other.
+#[test]
+fn a_tape_that_disagrees_is_noticed_where_it_is_said() {
+    let sheet = worked(&DEMO.replacen("fell = \"12.2 m ± 0.1 m\"", "fell = \"13.4 m ± 0.1 m\"", 1));
+    let found: Vec<_> = sheet.findings.iter().filter(|f| f.code == Code::HeightTapeDisagrees).collect();
+    let [finding] = found.as_slice() else { panic!("{found:?}") };
+    assert!(matches!(&finding.subject, Subject::Key(key) if key.ends_with("fell")), "{:?}", finding.subject);
+    let line =
+        DEMO.lines().position(|line| line.starts_with("fell = ")).expect("the demo has taped tests") + 1;
+    assert_eq!(finding.place.as_ref().and_then(|place| place.line), Some(line as u64), "{}", finding.message);
 }
 
 /// Feet taken for metres: the tape says so.

@@ -102,6 +102,9 @@ pub enum EditError {
     /// A place that is not there.
     #[error("there is no `{0}` in the project")]
     NotThere(String),
+    /// A test of that name stands in the project.
+    #[error("there is a test `{0}` already")]
+    ThereAlready(String),
     /// A time without a unit, or none at all.
     #[error("`{0}` is not a time with its unit, such as \"812.4 s\"")]
     NotATime(String),
@@ -263,6 +266,20 @@ fn add_test(text: &str, old: &DocumentMut, test: &str) -> Result<String, EditErr
     let fits = old.get("test").is_none_or(Item::is_array_of_tables);
     if !is_test || !fits {
         return Err(EditError::NotATable("test".to_owned()));
+    }
+    let name = |table: &Table| table.get("name").and_then(Item::as_str).map(str::to_owned);
+    let tests = |document: &DocumentMut| -> Vec<String> {
+        document
+            .get("test")
+            .and_then(Item::as_array_of_tables)
+            .into_iter()
+            .flatten()
+            .filter_map(name)
+            .collect()
+    };
+    let there = tests(old);
+    if let Some(twice) = tests(&new).into_iter().find(|name| there.contains(name)) {
+        return Err(EditError::ThereAlready(twice));
     }
     let gap = if text.is_empty() || text.ends_with("\n\n") {
         ""
@@ -445,6 +462,8 @@ mod tests {
                 "{path}"
             );
         }
+        let twice = Edit::AddTest { text: added.into() };
+        assert_eq!(apply(&new, &[twice]), Err(EditError::ThereAlready("new".into())));
         assert!(apply(EXAMPLE, &[Edit::AddTest { text: "[[part]]\nname = \"x\"\n".into() }]).is_err());
         assert!(apply("format = ", &[Edit::Remove { path: "a".into() }]).is_err());
         assert!(apply(EXAMPLE, &[Edit::Set { path: "a..b".into(), value: text("x") }]).is_err());

@@ -29,7 +29,7 @@ pub fn run(
     } else if let Some(wanted) = how {
         explain(&sheet, wanted, system)?;
     } else {
-        let document = assess_document(&sheet, called::name());
+        let document = assess_document(&sheet, called::name(), &dir.display().to_string());
         terminal::print(&text::render(&document, terminal::options(system)))?;
     }
     Ok(sheet.outcome)

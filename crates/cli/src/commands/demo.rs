@@ -45,11 +45,11 @@ pub fn run(dir: &Path, units: Option<args::Units>, teller: &Teller) -> anyhow::R
         ),
     }
     let (sheet, system) = assess::sheet(dir, Effort::Quick, units, teller)?;
-    let document = assess_document(&sheet, called::name());
+    let document = assess_document(&sheet, called::name(), &dir.display().to_string());
     terminal::print(&text::render(&document, terminal::options(system)))?;
     let report = dir.join(REPORT);
     let (full, system) = assess::sheet(dir, Effort::Full, units, teller)?;
-    plan::write(&full, &report, system)?;
+    plan::write(&full, dir, &report, system)?;
     let (dir, report) = (dir.display(), report.display());
     terminal::print(&format!(
         "\nThe project is in {dir}, invented from end to end; the report is {report}\n"

@@ -90,10 +90,6 @@ pub fn add(file: &Path, test: &str, dir: &Path, system: System) -> anyhow::Resul
     let Some(project) = folder.project else {
         bail!("{} cannot be read\nhint: `{} assess` says where", path.display(), called::name());
     };
-    ensure!(
-        project.tests.iter().all(|known| known.name.value != test),
-        "there is a test `{test}` already\nhint: name it otherwise, or add the recording to its `logs`"
-    );
     let [part, ..] = project.parts.as_slice() else {
         bail!("{} has no part yet, and a test tells about one\nhint: write a [[part]] first", path.display());
     };
@@ -109,7 +105,9 @@ pub fn add(file: &Path, test: &str, dir: &Path, system: System) -> anyhow::Resul
         _ => None,
     };
     let entry = test_entry(&entry, &part.name.value, Names::Session(session));
-    let text = edit::apply(&folder.text, &[Edit::AddTest { text: entry }])?;
+    let text = edit::apply(&folder.text, &[Edit::AddTest { text: entry }]).map_err(|error| {
+        anyhow::anyhow!("{error}\nhint: name it otherwise, or add the recording to its `logs`")
+    })?;
     let logs = dir.join(LOGS);
     std::fs::create_dir_all(&logs).with_context(|| format!("cannot make {}", logs.display()))?;
     save::create(&dir.join(&one.log), &one.bytes)?;

@@ -23,7 +23,7 @@ pub fn run(
     teller: &Teller,
 ) -> anyhow::Result<Outcome> {
     let (sheet, system) = assess::sheet(dir, Effort::Full, units, teller)?;
-    write(&sheet, output, system)?;
+    write(&sheet, dir, output, system)?;
     terminal::print(&format!("wrote {}\n", output.display()))?;
     Ok(sheet.outcome)
 }
@@ -32,9 +32,9 @@ pub fn run(
 ///
 /// # Errors
 /// When the file cannot be written; an old one stays as it was then.
-pub fn write(sheet: &Sheet, output: &Path, system: System) -> anyhow::Result<()> {
+pub fn write(sheet: &Sheet, dir: &Path, output: &Path, system: System) -> anyhow::Result<()> {
     let options = HtmlOptions { system, theme: Theme::Reader };
-    let page = html::render(&assess_document(sheet, called::name()), options);
+    let page = html::render(&assess_document(sheet, called::name(), &dir.display().to_string()), options);
     let beside = output.with_extension("html.part");
     std::fs::write(&beside, page).with_context(|| format!("cannot write {}", beside.display()))?;
     std::fs::rename(&beside, output).with_context(|| format!("cannot write {}", output.display()))

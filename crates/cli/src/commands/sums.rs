@@ -80,7 +80,7 @@ fn si(option: &str, text: &str, kind: Kind) -> anyhow::Result<f64> {
 fn shape(name: &str) -> anyhow::Result<Shape> {
     let Some(shape) = Shape::by_name(name) else {
         let known: Vec<&str> = shapes::SHAPES.iter().map(|row| row.name).collect();
-        bail!("--shape: `{name}` is no shape that is known\nhint: known are {}", known.join(", "));
+        bail!("--shape: `{name}` is no shape that is known\nhint: known are {}", known.join("; "));
     };
     Ok(shape)
 }

@@ -52,7 +52,10 @@ pub(super) fn findings(drag: &Drag, label: &str) -> Vec<Finding> {
     let mut findings = Vec::new();
     for cluster in &drag.clusters {
         let (Some(factor), Some(range)) = (cluster.factor.factor(), cluster.handbook) else { continue };
-        if range.holds(factor.value) {
+        // Above 1 canopies would help one another, which nobody has shown: always said. Else only what doubt
+        // does not explain.
+        let reaches = factor.interval.low <= range.high && factor.interval.high >= range.low;
+        if range.holds(factor.value) || (reaches && factor.value <= 1.0) {
             continue;
         }
         let (side, causes) = if factor.value > range.high {
@@ -95,7 +98,11 @@ pub(super) fn findings(drag: &Drag, label: &str) -> Vec<Finding> {
         }
     }
     for not_told in mixed {
-        let plain = |text: &str| text.trim_end_matches('.').to_owned();
+        // A sentence as a finding says it: lower case, without a full stop.
+        let plain = |text: &str| {
+            let text = text.trim_end_matches('.');
+            text.chars().take(1).flat_map(char::to_lowercase).chain(text.chars().skip(1)).collect::<String>()
+        };
         findings.push(
             Finding::new(Code::DragNotToldApart, subject(), plain(&not_told.reason))
                 .hint(plain(&not_told.would_tell)),

@@ -133,6 +133,9 @@ catalogue! {
     DropStartsInAir, "drop-starts-in-air", Note,
         "The fall was already going on when it came into sight, so that its release is not known.",
         "Start the logger a few seconds before release.";
+    DropNone, "drop-none", Error,
+        "Nothing in the recording falls as a load under a canopy does: from rest, steadily, to rest. Hoisting, carrying about and slow lowering are no drops.",
+        "Check that the right column was read and its unit; look whether the logger ran during the drops.";
     DropNotMet, "drop-not-met", Warning,
         "A time that names a drop lies in no drop that was found. What was said of that drop has no effect.",
         "Take a time from the list of drops, between release and ground.";
@@ -234,7 +237,7 @@ catalogue! {
         "Write a number with its unit, or put the unit in the heading.";
     // Drag areas and full size.
     DragClusterUnusual, "drag-cluster-unusual", Warning,
-        "A measured cluster factor lies outside the range that handbooks give. The measured value is used all the same.",
+        "A measured cluster factor is above 1, or its 95 % interval does not reach the range that handbooks give. The measured value is used all the same.",
         "Look at the likely causes named, and repeat the single and the cluster drops on one day with one mass.";
     DragNotToldApart, "drag-not-told-apart", Note,
         "The tests give only a combination of two factors, not each of them.",

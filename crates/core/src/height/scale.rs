@@ -79,10 +79,13 @@ pub fn scale(site: &SiteAir, scale: LoggerScale, subject: &Subject) -> Result<He
         contributions.push(doubt_of_a_rule(Input::LoggerScale, Ratio::new::<ratio>(apart / sqrt(12.0))));
         // Two parts in a thousand are below what anything else here can be known to.
         if apart > 0.002 {
-            findings.push(Finding::new(
-                Code::HeightLoggerScaleUnknown,
-                subject.clone(),
-                format!("the two scales a logger may use differ by {:.1} % of height here", apart * 100.0),
+            let message = format!(
+                "loggers make height of pressure by the standard atmosphere, from sea level or from the ground; which \
+                 is not known, and here the two differ by {:.1} % of height",
+                apart * 100.0
+            );
+            findings.push(Finding::new(Code::HeightLoggerScaleUnknown, subject.clone(), message).hint(
+                "state `fell`, the height of the drop as taped; until then the doubt is in every interval",
             ));
         }
     }

@@ -198,9 +198,7 @@ pub fn pool(name: &str, drops: &[Candidate<'_>], shared: &[SharedPart], cfg: &Po
                 recording: drops[i].recording.to_owned(),
                 release_ms: (drops[i].drop.release.get::<second>() * 1000.0).round() as i64,
             };
-            let message =
-                format!("the drop released at {:.1} s {reason}", drops[i].drop.release.get::<second>());
-            findings.push(Finding::new(Code::PoolOddDrop, subject, message));
+            findings.push(Finding::new(Code::PoolOddDrop, subject, format!("it {reason}")));
             fates[i] = Fate::Odd(reason);
         }
     }

@@ -90,7 +90,7 @@ pub fn size(common: &Common, rate: Velocity) -> Result<Size, Finding> {
     inputs.push(input("v", "descent rate", rate, Kind::Speed, Trust::Given));
     let mut how = vec![Derivation {
         symbol: "D_r",
-        meaning: format!("{} diameter", words(common.reference)),
+        meaning: diameter_words(common.reference),
         si: reference,
         kind: Kind::Length,
         expr,
@@ -100,7 +100,7 @@ pub fn size(common: &Common, rate: Velocity) -> Result<Size, Finding> {
     if let Some((middle, trust)) = ratio.used() {
         how.push(Derivation {
             symbol: "D",
-            meaning: format!("{} diameter", words(common.diameter_kind)),
+            meaning: diameter_words(common.diameter_kind),
             si: middle * reference,
             kind: Kind::Length,
             expr: sym("r") * sym("D_r"),
@@ -140,7 +140,7 @@ pub fn rate(common: &Common, diameter: Length) -> Result<Rate, Finding> {
     if let Some((middle, trust)) = ratio.used() {
         how.push(Derivation {
             symbol: "D_r",
-            meaning: format!("{} diameter", words(common.reference)),
+            meaning: diameter_words(common.reference),
             si: diameter / middle,
             kind: Kind::Length,
             expr: sym("D") / sym("r"),
@@ -247,8 +247,11 @@ fn steady() -> Trust {
     Trust::Published("steady fall: weight equals drag, m g = C_D (π D²/4) ρ v²/2".to_owned())
 }
 
-fn words(reference: Option<Reference>) -> &'static str {
-    reference.map_or("not stated", Reference::word)
+fn diameter_words(reference: Option<Reference>) -> String {
+    match reference {
+        Some(reference) => format!("{} diameter", reference.word()),
+        None => "diameter of the coefficient's area, which is not stated".to_owned(),
+    }
 }
 
 /// Diameter meant over diameter of the coefficient's area.

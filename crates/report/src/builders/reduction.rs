@@ -1,10 +1,11 @@
 //! `reduce`: the rate, the doubt by cause, how the recordings were read, the drops.
 
+use silkfall_core::finding::Code;
 use silkfall_core::quantity::Kind;
-use silkfall_sheet::{PooledRate, Reduction};
+use silkfall_sheet::{Group, PooledRate, Reduction};
 
 use super::shared;
-use crate::document::{Answer, Body, Column, Document, Rich, Row, Section, Shown, Step, Table};
+use crate::document::{Answer, Body, Document, Rich, Section, Shown, Step};
 
 const RECORDINGS: &str = "recordings";
 
@@ -80,7 +81,8 @@ fn readings(reduction: &Reduction) -> Section {
     let mut section = Section::new("reading", "How the recordings were read");
     for recording in &reduction.recordings {
         let path = format!("{RECORDINGS}.{}", recording.path);
-        section = section.everywhere(shared::reading(&path, recording));
+        let (table, repeat) = shared::reading(&path, recording);
+        section = section.everywhere(table).everywhere(repeat);
     }
     if !reduction.defaults.is_empty() {
         section = section.everywhere(Rich::new().quiet(reduction.defaults.join(" ")));
@@ -103,27 +105,26 @@ fn drops(reduction: &Reduction) -> Option<Section> {
 
 fn noticed(reduction: &Reduction, program: &str) -> Section {
     let mut section = Section::new("findings", "What was noticed");
-    if !reduction.groups.is_empty() {
-        let columns = vec![
-            Column::text("Drops"),
-            Column::numbers("", Kind::Speed),
-            Column::text("reduce them by themselves"),
-        ];
-        let mut table = Table::new("The rates are of two kinds: two configurations, perhaps", columns);
-        for (at, group) in reduction.groups.iter().enumerate() {
-            // The mean of a few drops, told to what their own intervals allow.
-            let rate =
-                Shown::new(format!("groups.{at}.rate_m_s"), group.m_per_s, group.m_per_s * 0.03, Kind::Speed);
-            let command = Rich::new().code(format!("{program} {}", group.command));
-            table = table.row(Row::new(vec![group.letters.join(", ").into(), rate.into(), command.into()]));
-        }
-        section = section.everywhere(table);
+    let mut findings = shared::gravest_first(&reduction.findings);
+    for finding in findings.iter_mut().filter(|finding| finding.code == Code::PoolTwoGroups) {
+        // The commands stand below, each whole on its line.
+        finding.hint = None;
     }
-    let findings = shared::gravest_first(&reduction.findings);
     if findings.is_empty() {
         section = section.in_report("Nothing was noticed.");
     } else {
         section = section.everywhere(findings);
+    }
+    let group = |(at, group): (usize, &Group)| {
+        // The mean of a few drops, told to what their own intervals allow.
+        let rate =
+            Shown::new(format!("groups.{at}.rate_m_s"), group.m_per_s, group.m_per_s * 0.03, Kind::Speed);
+        let text = Rich::from("about ").number(rate).plain(": ").code(format!("{program} {}", group.command));
+        Step { label: format!("only {}", group.letters.join(", ")), text }
+    };
+    if !reduction.groups.is_empty() {
+        let steps: Vec<Step> = reduction.groups.iter().enumerate().map(group).collect();
+        section = section.everywhere(steps);
     }
     if let Some(next) = &reduction.next {
         let step = Step { label: "next".to_owned(), text: Rich::new().code(format!("{program} {next}")) };

@@ -6,13 +6,16 @@ use silkfall_core::derivation::{How, NumberId};
 use silkfall_core::drag::Interval;
 use silkfall_core::finding::Finding;
 use silkfall_core::quantity::Kind;
-use silkfall_sheet::{Doubt, Falls, ReducedDrop, ReducedRecording};
+use silkfall_sheet::{ColumnRead, Doubt, Falls, ReducedDrop, ReducedRecording};
 
-use crate::document::{Cell, Column, Explained, Range, Rich, Row, Section, Shown, Table, Weight};
+use crate::document::{Cell, Column, Explained, Range, Rich, Row, Section, Shown, Step, Table, Weight};
 use crate::figures::{Drawing, DropLine, DropRate, Figure, Overlay, RateDots, SteadyLine};
 
 /// Shares of doubt are told to a tenth of a percent: this rounds them so.
 const TENTH_OF_PERCENT: f64 = 0.003;
+
+/// What intake says of a column that it passes over.
+const NOT_USED: &str = "not used";
 
 /// An interval under its path, each end in the unit of the number before it.
 pub(super) fn interval_like(path: &str, interval: &Interval, kind: Kind, like: f64) -> Rich {
@@ -57,7 +60,7 @@ pub(super) fn doubts_table(path: &str, of: &str, doubts: &[Doubt], kind: Kind, l
 }
 
 /// How a recording was read: its columns, and the options that repeat it.
-pub(super) fn reading(path: &str, recording: &ReducedRecording) -> Table {
+pub(super) fn reading(path: &str, recording: &ReducedRecording) -> (Table, Vec<Step>) {
     let mut caption = Rich::from("Read ")
         .code(&recording.path)
         .plain(": ")
@@ -68,7 +71,14 @@ pub(super) fn reading(path: &str, recording: &ReducedRecording) -> Table {
         caption = caption.plain(", ").number(rate).plain(" a second");
     }
     let mut table = Table::new(caption, vec![Column::text(""), Column::text("")]);
-    for column in &recording.columns {
+    let is_used = |column: &ColumnRead| column.means != NOT_USED;
+    for columns in recording.columns.chunk_by(|a, b| !is_used(a) && !is_used(b)) {
+        let [column] = columns else {
+            let (first, last) = (columns[0].index, columns[columns.len() - 1].index);
+            let name = format!("columns {first} to {last}");
+            table = table.row(Row::new(vec![name.into(), NOT_USED.into()]));
+            continue;
+        };
         let heading = column.name.as_ref().map(|heading| format!(" `{heading}`")).unwrap_or_default();
         let name = format!("column {}{heading}", column.index);
         let mut means = Rich::from(column.means.as_str());
@@ -81,8 +91,8 @@ pub(super) fn reading(path: &str, recording: &ReducedRecording) -> Table {
         }
         table = table.row(Row::new(vec![name.into(), means.into()]));
     }
-    let repeat = Rich::from("repeat exactly").into();
-    table.row(Row::new(vec![repeat, Rich::new().code(&recording.repeat).into()]))
+    let repeat = Step { label: "repeat exactly".to_owned(), text: Rich::new().code(&recording.repeat) };
+    (table, vec![repeat])
 }
 
 /// All drops of some recordings, a row each.

@@ -208,7 +208,9 @@ fn finding_lines(finding: &Finding, options: TextOptions, margin: usize) -> Vec<
         }
         lines.extend(wrap(&Line::of(Voice::Quiet, &text), hang, hang + 4, width));
     }
-    if let Some(hint) = &finding.hint {
+    // What stops an answer always comes with its cure.
+    let usual = || (finding.severity() == Severity::Error).then(|| finding.code.cure());
+    if let Some(hint) = finding.hint.as_deref().or_else(usual) {
         lines.extend(wrap(&Line::of(Voice::Plain, &format!("hint: {hint}")), margin, hang, width));
     }
     lines

@@ -14,7 +14,7 @@ use crate::{json, whole};
 #[test]
 fn the_demo_said_on_terminal_and_page() {
     let sheet = whole::demo();
-    let document = assess_document(&sheet, "silkfall");
+    let document = assess_document(&sheet, "silkfall", ".");
     let projected = serde_json::to_value(sheet_json(&sheet)).unwrap();
     assert!(json::check_numbers(&document, &projected) > 300);
 

@@ -373,7 +373,7 @@ pub fn sheet() -> Sheet {
 }
 
 pub fn document() -> Document {
-    assess_document(&sheet(), "silkfall")
+    assess_document(&sheet(), "silkfall", ".")
 }
 
 fn shown(width: usize, system: System) -> String {

@@ -21,7 +21,7 @@ use uom::si::ratio::ratio;
 use uom::si::time::second;
 use uom::si::velocity::meter_per_second;
 
-use super::options::Input;
+use super::options::{Input, clock};
 use super::{drop_line, twins};
 use crate::place;
 use crate::reduction::ReducedRecording;
@@ -149,6 +149,14 @@ pub(crate) fn work(job: &Job<'_>) -> Worked {
         let (falls, noise, noticed) = drops::find(recording, &FindConfig::default());
         findings.extend(noticed);
         noises.push(noise);
+        if falls.is_empty() {
+            let about = Subject::Recording(recording.name.clone());
+            let message = "no drop is in it: nothing falls that was not lowered or carried";
+            findings.push(
+                Finding::new(Code::DropNone, about, message)
+                    .hint("check that the right column is read, in its right unit"),
+            );
+        }
         for fall in falls {
             let end = fall.ground.unwrap_or(fall.last);
             let said = (job.said)(number, recording.time_s[fall.release], recording.time_s[end]);
@@ -192,6 +200,7 @@ pub(crate) fn work(job: &Job<'_>) -> Worked {
         entries.extend(own_entries(job.name, job.test, pooled));
     }
     for finding in &mut findings {
+        name_drop(finding, job, &found);
         place::in_recordings(finding, job.inputs);
     }
 
@@ -236,6 +245,16 @@ pub(crate) fn work(job: &Job<'_>) -> Worked {
     }
 }
 
+/// Says which drop a finding is about by its letter and clock time, as the table of drops does.
+fn name_drop(finding: &mut Finding, job: &Job<'_>, found: &[Found]) {
+    let is_it = |f: &Found| subject(&job.inputs[f.recording].recording, &f.fall) == finding.subject;
+    if let Some(i) = found.iter().position(is_it) {
+        let release_s = job.inputs[found[i].recording].recording.time_s[found[i].fall.release];
+        let (letter, at) = (drop_line::letter(i), clock(release_s));
+        finding.message = format!("drop {letter}, let go at {at}: {}", finding.message);
+    }
+}
+
 /// Marks falls that stand in an earlier recording too.
 fn mark_twins(job: &Job<'_>, found: &mut [Found], findings: &mut Vec<Finding>) {
     for i in 0..found.len() {
@@ -248,10 +267,9 @@ fn mark_twins(job: &Job<'_>, found: &mut [Found], findings: &mut Vec<Finding>) {
         if let Some(first) = twin {
             let (recording, earlier) = (at(&found[i]), at(&found[first]));
             let message = format!(
-                "the drop at {:.1} s also stands in {} at {:.1} s; it counts once",
-                recording.time_s[found[i].fall.release],
+                "it also stands in {}, let go at {}, and counts once",
                 earlier.name,
-                earlier.time_s[found[first].fall.release]
+                clock(earlier.time_s[found[first].fall.release])
             );
             findings.push(Finding::new(Code::PoolSameFall, subject(recording, &found[i].fall), message));
             found[i].twin = Some(first);

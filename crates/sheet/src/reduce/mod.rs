@@ -71,6 +71,9 @@ pub fn reduce(inputs: &[Input], options: &ReduceOptions) -> Reduction {
     let groups = groups(&worked, inputs, options);
     for finding in &mut worked.findings {
         if finding.code == Code::PoolTwoGroups && !groups.is_empty() {
+            let said = |group: &Group| format!("{:.2} m/s ({})", group.m_per_s, group.letters.join(", "));
+            let sides: Vec<String> = groups.iter().map(said).collect();
+            finding.message = format!("the rates form two groups: {}", sides.join(" and "));
             let each: Vec<&str> = groups.iter().map(|group| group.command.as_str()).collect();
             finding.hint = Some(format!("reduce each by itself: {}", each.join("; and ")));
         }
@@ -88,16 +91,13 @@ pub fn reduce(inputs: &[Input], options: &ReduceOptions) -> Reduction {
     });
     let doubts = worked.pooled.as_ref().map(|pooled| doubts_of(pooled, kept, &ledger)).unwrap_or_default();
     let no_answer = pooled.is_none() || worked.findings.iter().any(|f| f.severity() == Severity::Error);
-    let next = match (groups.first(), inputs) {
-        (Some(group), _) => Some(group.command.clone()),
-        (None, [first, ..]) if pooled.is_some() => {
-            Some(format!("new mytube --from {}", quoted(&first.recording.name)))
-        }
-        _ => None,
-    };
+    let files: Vec<String> = inputs.iter().map(|input| quoted(&input.recording.name)).collect();
+    // Two groups have a command each; a project comes after those.
+    let next =
+        (groups.is_empty() && pooled.is_some()).then(|| format!("new mytube --from {}", files.join(" ")));
     Reduction {
         hows: hows(&worked.recordings, kept, aside, pooled.is_some()),
-        defaults: defaults(&ledger),
+        defaults: if pooled.is_some() { defaults(&ledger) } else { Vec::new() },
         recordings: worked.recordings,
         pooled,
         groups,
@@ -216,8 +216,10 @@ fn groups(worked: &Worked, inputs: &[Input], options: &ReduceOptions) -> Vec<Gro
     let one = |part: &[DropIndex], others: &[DropIndex]| {
         let drop = |&(r, d): &DropIndex| &worked.recordings[r].drops[d];
         let rates = || part.iter().filter_map(|index| drop(index).rate).map(|rate| rate.m_per_s);
+        let mut in_order = part.to_vec();
+        in_order.sort_unstable();
         Group {
-            letters: part.iter().map(|index| drop(index).letter.clone()).collect(),
+            letters: in_order.iter().map(|index| drop(index).letter.clone()).collect(),
             m_per_s: rates().sum::<f64>() / rates().count().max(1) as f64,
             command: group_command(part, others, worked, inputs, options),
         }

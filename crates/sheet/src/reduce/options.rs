@@ -212,7 +212,7 @@ pub fn quoted(text: &str) -> String {
     let plain = |c: char| c.is_ascii_alphanumeric() || "-_./:,@+=%".contains(c);
     if !text.is_empty() && text.chars().all(plain) {
         text.to_owned()
-    } else if text.contains(['"', '$', '`', '\\']) {
+    } else if text.contains(['"', '$', '`', '\\', '!']) {
         format!("'{}'", text.replace('\'', "'\\''"))
     } else {
         format!("\"{text}\"")

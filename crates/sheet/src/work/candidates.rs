@@ -143,27 +143,31 @@ impl List<'_> {
             Some(case) => format!("the next smaller, {}, {} \"{case}\"", next.id, next.verdict.word()),
             None => format!("the next smaller is {}", next.id),
         });
-        let larger = entry.next_larger.as_ref().map(|next| format!("{} costs {}", next.id, more(next)));
+        let larger = entry.next_larger.as_ref().map(|next| format!("{} {}", next.id, more(next)));
         [Some(word), smaller, larger].into_iter().flatten().collect::<Vec<_>>().join("; ")
     }
 }
 
-/// "210 g and 0.4 L more, a price 38 less".
+/// "is 210 g heavier, 0.4 L bulkier and 38 cheaper".
 fn more(next: &Neighbour) -> String {
-    let part = |si: Option<f64>, kind: Kind, before: &str| {
+    let part = |si: Option<f64>, kind: Kind, more: &str, less: &str| {
         let si = si.filter(|si| si.abs() > 1e-9)?;
-        let word = if si > 0.0 { "more" } else { "less" };
-        Some(format!("{before}{} {word}", show(si.abs(), 0.0, kind, System::Si)))
+        let word = if si > 0.0 { more } else { less };
+        Some(format!("{} {word}", show(si.abs(), 0.0, kind, System::Si)))
     };
     let parts: Vec<String> = [
-        part(next.more.mass_kg, Kind::Mass, ""),
-        part(next.more.volume_m3, Kind::Volume, ""),
-        part(next.more.price, Kind::Money, "a price "),
+        part(next.more.mass_kg, Kind::Mass, "heavier", "lighter"),
+        part(next.more.volume_m3, Kind::Volume, "bulkier", "smaller packed"),
+        part(next.more.price, Kind::Money, "dearer", "cheaper"),
     ]
     .into_iter()
     .flatten()
     .collect();
-    if parts.is_empty() { "nothing more".to_owned() } else { parts.join(", ") }
+    match parts.as_slice() {
+        [] => "costs nothing more".to_owned(),
+        [one] => format!("is {one}"),
+        [first @ .., last] => format!("is {} and {last}", first.join(", ")),
+    }
 }
 
 /// "needs 11 L, the canopies have room for 9 L"; `None` for an entry within bounds.

@@ -91,7 +91,7 @@ impl Shown<'_> {
             .iter()
             .map(|case| CaseSheet {
                 id: case.name.clone(),
-                title: case.kind.words(),
+                title: case.name.clone(),
                 chance: None,
                 chance_says: None,
                 rate: None,
@@ -139,7 +139,7 @@ impl Shown<'_> {
         };
         CaseSheet {
             id: case.name.clone(),
-            title: case.kind.words(),
+            title: case.name.clone(),
             chance: self.chance(result, stated, &path, notes),
             chance_says: self.chance_says(result, stated),
             rate,

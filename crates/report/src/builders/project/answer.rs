@@ -5,7 +5,7 @@ use silkfall_core::quantity::Kind;
 use silkfall_sheet::{CaseSheet, Choice, LimitSheet, Number, PartSheet};
 
 use super::super::shared;
-use super::{path_of, section};
+use super::{path_of, section, tests};
 use crate::document::{Answer, Body, Cell, Column, Range, Rich, Row, Section, Shown, Table};
 use crate::figures::{CaseBars, CaseMark, Drawing, Figure};
 
@@ -69,7 +69,13 @@ pub(super) fn sections(part: &PartSheet) -> Vec<Section> {
     if let Some(about) = part.falls.as_ref().map(shared::falls) {
         cases = cases.in_report(about);
     }
-    if !part.cases.is_empty() {
+    if let Some(missing) = no_case(part) {
+        cases = cases.on_terminal(Rich::from(format!("No case can be worked: {missing}.")));
+        if part.tests.iter().any(|test| test.rate.is_some()) {
+            cases = cases.on_terminal(tests::overview(part));
+        }
+        cases = cases.in_report(cases_table(part));
+    } else if !part.cases.is_empty() {
         cases = cases.everywhere(cases_table(part));
         for case in &part.cases {
             for text in remarks(case) {
@@ -94,6 +100,12 @@ pub(super) fn sections(part: &PartSheet) -> Vec<Section> {
         );
     }
     sections
+}
+
+/// The reason why none of the cases can be worked.
+fn no_case(part: &PartSheet) -> Option<&str> {
+    let missing = part.cases.first()?.missing.as_deref()?;
+    part.cases.iter().all(|case| case.missing.is_some()).then_some(missing)
 }
 
 fn heading(part: &PartSheet) -> Rich {

@@ -8,17 +8,16 @@ mod candidates;
 mod drag;
 mod tests;
 
+use silkfall_core::finding::{Code, Finding};
 use silkfall_core::quantity::Kind;
-use silkfall_sheet::{Effort, PartSheet, Sheet, Step as NextStep};
+use silkfall_sheet::{Effort, PartSheet, Sheet, Step as NextStep, quoted};
 
 use super::shared;
 use crate::document::{Body, Column, Document, Rich, Row, Section, Shown, Step, Table};
 
-/// So many unknown keys are told on a terminal.
-const UNKNOWNS_TOLD: usize = 5;
-
-/// The document of a project. `program` is the program as it was called, for the commands it names.
-pub fn assess_document(sheet: &Sheet, program: &str) -> Document {
+/// The document of a project. `program` is the program as it was called and `folder` the project's, for the commands
+/// it names.
+pub fn assess_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
     let mut sections = vec![summary(sheet)];
     for part in &sheet.parts {
         sections.extend(tests::sections(part));
@@ -29,7 +28,7 @@ pub fn assess_document(sheet: &Sheet, program: &str) -> Document {
     if !sheet.sessions.is_empty() {
         sections.push(air(sheet));
     }
-    sections.push(noticed(sheet, program));
+    sections.push(noticed(sheet, program, folder));
     if !sheet.defaults.is_empty() {
         sections.push(defaults(sheet));
     }
@@ -103,15 +102,23 @@ fn defaults(sheet: &Sheet) -> Section {
     section
 }
 
-fn noticed(sheet: &Sheet, program: &str) -> Section {
+fn noticed(sheet: &Sheet, program: &str, folder: &str) -> Section {
     let mut section = Section::new("findings", "What was noticed, and what to do next");
     let findings = shared::gravest_first(&sheet.findings);
     if findings.is_empty() {
         section = section.in_report("Nothing was noticed.");
     } else {
-        section = section.everywhere(findings);
+        // A terminal says what is not known once, as what to fill in.
+        let (unknown, others): (Vec<Finding>, Vec<Finding>) =
+            findings.into_iter().partition(|finding| finding.code == Code::ProjectUnknown);
+        if !unknown.is_empty() {
+            section = section.in_report(unknown);
+        }
+        if !others.is_empty() {
+            section = section.everywhere(others);
+        }
     }
-    let steps = steps(sheet, program);
+    let steps = steps(sheet, program, folder);
     if !steps.is_empty() {
         section = section.everywhere(steps);
     }
@@ -119,9 +126,9 @@ fn noticed(sheet: &Sheet, program: &str) -> Section {
     section.on_terminal(Body::Caution(foot))
 }
 
-fn steps(sheet: &Sheet, program: &str) -> Vec<Step> {
+fn steps(sheet: &Sheet, program: &str, folder: &str) -> Vec<Step> {
     let mut steps = Vec::new();
-    for unknown in sheet.unknowns.iter().take(UNKNOWNS_TOLD) {
+    for unknown in &sheet.unknowns {
         let line = unknown.line.map(|line| format!(":{line}")).unwrap_or_default();
         let text = Rich::new()
             .code(format!("{}{line}", unknown.file))
@@ -130,13 +137,17 @@ fn steps(sheet: &Sheet, program: &str) -> Vec<Step> {
             .plain(format!(": {}", unknown.gives));
         steps.push(Step { label: "fill in".to_owned(), text });
     }
-    if let Some(left) = sheet.unknowns.len().checked_sub(UNKNOWNS_TOLD).filter(|left| *left > 0) {
-        steps.push(Step { label: "fill in".to_owned(), text: Rich::from(format!("and {left} more")) });
-    }
-    for NextStep { says, command } in sheet.parts.iter().filter_map(|part| part.next.as_ref()) {
+    let in_folder = |command: &str| match command.split_once(' ') {
+        _ if folder == "." => format!("{program} {command}"),
+        Some((verb, rest)) => format!("{program} {verb} {} {rest}", quoted(folder)),
+        None => format!("{program} {command} {}", quoted(folder)),
+    };
+    // What is to be filled in comes before all else.
+    let next = sheet.parts.iter().filter_map(|part| part.next.as_ref()).filter(|_| sheet.unknowns.is_empty());
+    for NextStep { says, command } in next {
         let mut text = Rich::from(says.as_str());
         if let Some(command) = command {
-            text = text.plain(": ").code(format!("{program} {command}"));
+            text = text.plain(": ").code(in_folder(command));
         }
         let step = Step { label: "next".to_owned(), text };
         // Two parts may want the same.
@@ -146,9 +157,7 @@ fn steps(sheet: &Sheet, program: &str) -> Vec<Step> {
     }
     let governing = sheet.parts.iter().flat_map(|part| &part.cases).find(|case| case.governs);
     if let Some(rate) = governing.and_then(|case| case.rate.as_ref()) {
-        let id = &rate.id.0;
-        let id = if id.contains(char::is_whitespace) { format!("\"{id}\"") } else { id.clone() };
-        let text = Rich::new().code(format!("{program} assess --how {id}"));
+        let text = Rich::new().code(in_folder(&format!("assess --how {}", quoted(&rate.id.0))));
         steps.push(Step { label: "ask".to_owned(), text });
     }
     steps

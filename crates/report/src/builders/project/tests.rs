@@ -34,7 +34,7 @@ fn interval(number: Option<&silkfall_sheet::Number>) -> Cell {
     number.and_then(of).unwrap_or_default().into()
 }
 
-fn overview(part: &PartSheet) -> Table {
+pub(super) fn overview(part: &PartSheet) -> Table {
     let columns = vec![
         Column::text("Test"),
         Column::text("what"),
@@ -93,7 +93,8 @@ fn test_section(part: &PartSheet, test: &TestSheet) -> Section {
         section = section.in_report(doubts);
     }
     for recording in &test.recordings {
-        section = section.in_report(shared::reading(&format!("{recordings}.{}", recording.path), recording));
+        let (table, repeat) = shared::reading(&format!("{recordings}.{}", recording.path), recording);
+        section = section.in_report(table).in_report(repeat);
     }
     section
 }

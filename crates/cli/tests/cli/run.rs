@@ -9,9 +9,9 @@ use serde_json::Value;
 pub fn folder(name: &str) -> PathBuf {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
     if folder.exists() {
-        std::fs::remove_dir_all(&folder).unwrap();
+        std::fs::remove_dir_all(&folder).expect("a folder of an earlier run can be removed");
     }
-    std::fs::create_dir_all(&folder).unwrap();
+    std::fs::create_dir_all(&folder).expect("cargo's folder for tests can be written");
     folder
 }
 
@@ -36,8 +36,8 @@ pub fn command(folder: &Path, words: &[&str]) -> Command {
 }
 
 pub fn run(folder: &Path, words: &[&str]) -> Ran {
-    let Output { status, stdout, stderr } = command(folder, words).output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
+    let Output { status, stdout, stderr } = command(folder, words).output().expect("the program runs");
+    let text = |bytes| String::from_utf8(bytes).expect("output is UTF-8");
     Ran { code: status.code(), out: text(stdout), err: text(stderr) }
 }
 
@@ -50,7 +50,7 @@ pub fn words(line: &str) -> Vec<String> {
             (Some(q), c) if c == q => quote = None,
             (None, '"' | '\'') => quote = Some(c),
             (None, ' ') => words.push(String::new()),
-            _ => words.last_mut().unwrap().push(c),
+            _ => words.last_mut().expect("starts with one word").push(c),
         }
     }
     words.retain(|word| !word.is_empty());
@@ -66,7 +66,7 @@ pub fn run_line(folder: &Path, line: &str) -> Ran {
 
 /// The codes of the findings of a JSON answer.
 pub fn codes(json: &Value) -> Vec<&str> {
-    json["findings"].as_array().unwrap().iter().map(|f| f["code"].as_str().unwrap()).collect()
+    json["findings"].as_array().into_iter().flatten().filter_map(|f| f["code"].as_str()).collect()
 }
 
 /// A log of drops as a person might type it, invented: rest, hoist, hang, a steady fall from 12 m at each of these
@@ -91,5 +91,5 @@ pub fn typed(rates_m_per_s: &[f64]) -> Vec<u8> {
         text.push_str(&format!("14:{minutes:02}:{:02},{};{height};11,5\r\n", tenths / 10, tenths % 10));
     }
     // Latin-1: each of these characters is the byte of its number.
-    text.chars().map(|c| u8::try_from(u32::from(c)).unwrap()).collect()
+    text.chars().map(|c| u8::try_from(u32::from(c)).expect("every character is of Latin-1")).collect()
 }

@@ -88,6 +88,9 @@ pub fn step(values: &[f64]) -> f64 {
     if on_grid * 100 >= changes.len() * 98 { candidate } else { 0.0 }
 }
 
+/// Pairs of samples looked at for each lag, about: more tell no more of the noise, and a day at 100 a second has millions.
+const MOST_PAIRS: usize = 40_000;
+
 /// Fits the noise to rests given as index ranges `first..last` of `time_s` and `height_m`.
 pub(crate) fn measure(
     time_s: &[f64],
@@ -100,6 +103,8 @@ pub(crate) fn measure(
     let lags = lags_s(interval_s);
     let mut sums = vec![(0.0, 0.0); lags.len()];
     let mut seconds = 0.0;
+    let samples: usize = rests.iter().map(|&(first, last)| last - first).sum();
+    let stride = (samples / MOST_PAIRS).max(1);
     for &(first, last) in rests {
         let (time, height) = (&time_s[first..last], &height_m[first..last]);
         let Some((mean_time, mean, slope)) = line(time, height) else { continue };
@@ -111,7 +116,6 @@ pub(crate) fn measure(
             if 2 * apart >= rest.len() {
                 continue;
             }
-            let stride = (rest.len() / 4000).max(1);
             for i in (0..rest.len() - apart).step_by(stride) {
                 // A gap between the two makes the lag another one.
                 if (time[i + apart] - time[i] - lag).abs() < 0.5 * interval_s + 1e-9 {

@@ -21,20 +21,22 @@ PROGRAM = ROOT / "target" / "release" / "silkfall"
 PYTHON = HERE / ".venv" / "bin" / "python"
 
 # A day at 100 a second: mostly a logger lying about, with a drop from a 12 m tower every half hour (invented).
+# Time, height in steps of 0.1 m and temperature, as small loggers write them.
 MAKE = """
 import sys
 import numpy as np
 path, rows = sys.argv[1], int(sys.argv[2])
 rng = np.random.default_rng(20260503)
-step, chunk = 0.3048, 360_000
+step, chunk = 0.1, 360_000
 with open(path, "w") as file:
-    file.write("t (s),Alt (ft)\\n")
+    file.write("time (s),height (m),temperature (C)\\n")
     for first in range(0, rows, chunk):
         n = np.arange(first, min(first + chunk, rows))
         phase = (n / 100.0) % 1800.0
         height = np.interp(phase, [0, 600, 640, 660, 663.2, 1800], [0, 0, 12, 12, 0, 0])
-        feet = np.round((height + rng.normal(0, 0.06, n.size)) / step).astype(int)
-        file.write("\\n".join(f"{i // 100}.{i % 100:02d},{f}" for i, f in zip(n.tolist(), feet.tolist())) + "\\n")
+        steps = np.round((height + rng.normal(0, 0.06, n.size)) / step)
+        cells = zip((n / 100.0).tolist(), (steps * step).tolist(), (19.0 + 0.5 * np.sin(n / 3e5)).tolist())
+        file.write("\\n".join(f"{t:.3f},{h:.1f},{c:.2f}" for t, h, c in cells) + "\\n")
 """
 
 

@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use anyhow::{Context as _, bail, ensure};
+use serde_json::Value;
 
 use crate::checks::root;
 use crate::follow;
@@ -49,7 +50,9 @@ pub fn run(arguments: &[String]) -> anyhow::Result<()> {
     let architecture = root().join("docs/ARCHITECTURE.md");
     let steps = std::fs::read_to_string(&architecture)
         .with_context(|| format!("{} cannot be read", architecture.display()))?;
-    let sheet = serde_json::from_str(&say(&program, &folder, &["assess", "silkfall-demo", "--json"])?)?;
+    let sheet: Value =
+        serde_json::from_str(&say(&program, &folder, &["assess", "silkfall-demo", "--json"])?)?;
+    every_number_has_a_derivation(&sheet)?;
     let followed = follow::filled(&steps, &sheet)?;
     let report = folder.join("silkfall-demo/report.html");
     let digest = digest(&std::fs::read(&report).with_context(|| format!("{} is missing", report.display()))?);
@@ -69,6 +72,15 @@ pub fn run(arguments: &[String]) -> anyhow::Result<()> {
     }
     std::fs::write(&made_from, digest + "\n")
         .with_context(|| format!("{} cannot be written", made_from.display()))
+}
+
+/// Says how many numbers of the demo's sheet cannot say how they came about.
+fn every_number_has_a_derivation(sheet: &Value) -> anyhow::Result<()> {
+    let without = sheet.get("numbers_without_derivation").and_then(Value::as_u64);
+    let without = without.context("the sheet does not say how many numbers have no derivation")?;
+    println!("numbers without derivation: {without}");
+    ensure!(without == 0, "`silkfall assess --how` lists those that have one");
+    Ok(())
 }
 
 fn program() -> anyhow::Result<PathBuf> {

@@ -48,6 +48,8 @@ pub struct SheetJson {
     unknowns: Vec<UnknownJson>,
     /// Every uncertain input.
     ledger: Vec<EntryJson>,
+    /// Numbers above that cannot say how they came about: 0, or there is a defect.
+    numbers_without_derivation: usize,
     /// What was noticed, the gravest first.
     findings: Vec<FindingJson>,
 }
@@ -71,6 +73,7 @@ pub fn sheet_json(sheet: &Sheet) -> SheetJson {
         defaults: sheet.defaults.clone(),
         unknowns: each(&sheet.unknowns),
         ledger: sheet.ledger.iter().map(EntryJson::from).collect(),
+        numbers_without_derivation: sheet.without_how().len(),
         findings: each(&sheet.findings),
     }
 }

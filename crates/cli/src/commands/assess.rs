@@ -4,13 +4,13 @@ use std::path::Path;
 
 use anyhow::bail;
 use silkfall_core::quantity::System;
-use silkfall_project::words::Units;
 use silkfall_report::document::Explained;
 use silkfall_report::{assess_document, text, wire};
-use silkfall_sheet::{Effort, Memo, Outcome, Sheet, work};
+use silkfall_sheet::{Effort, Outcome, Sheet};
 
+use crate::folder::Job;
 use crate::watch::Teller;
-use crate::{args, called, folder, terminal};
+use crate::{args, called, terminal};
 
 /// Works the project and prints the sheet, its JSON, or how its numbers came about.
 ///
@@ -23,7 +23,8 @@ pub fn run(
     units: Option<args::Units>,
     teller: &Teller,
 ) -> anyhow::Result<Outcome> {
-    let (sheet, system) = sheet(dir, Effort::Quick, units, teller)?;
+    let mut job = Job::read(dir, units, teller)?;
+    let (sheet, system) = (job.work(Effort::Quick, teller)?, job.system());
     if json {
         terminal::print_json(&wire::sheet_json(&sheet))?;
     } else if let Some(wanted) = how {
@@ -33,29 +34,6 @@ pub fn run(
         terminal::print(&text::render(&document, terminal::options(system)))?;
     }
     Ok(sheet.outcome)
-}
-
-/// Reads a folder and works it; the units are those asked for, else the project's.
-///
-/// # Errors
-/// When there is no project in the folder.
-pub fn sheet(
-    dir: &Path,
-    effort: Effort,
-    units: Option<args::Units>,
-    teller: &Teller,
-) -> anyhow::Result<(Sheet, System)> {
-    teller.says("reading");
-    let read = folder::read(dir)?;
-    let of_project = read.loaded.project.units.given().map_or(System::Si, |units| match units {
-        Units::Si => System::Si,
-        Units::Us => System::Us,
-    });
-    let mut sheet = work(&read.loaded, effort, &mut Memo::default(), teller)?;
-    if !read.is_readable {
-        sheet.outcome = Outcome::NoAnswer;
-    }
-    Ok((sheet, units.map_or(of_project, System::from)))
 }
 
 fn explain(sheet: &Sheet, wanted: &str, system: System) -> anyhow::Result<()> {

@@ -7,7 +7,8 @@ use silkfall_project::save;
 use silkfall_report::{assess_document, text};
 use silkfall_sheet::{Effort, Outcome};
 
-use super::{assess, plan};
+use super::plan;
+use crate::folder::Job;
 use crate::watch::Teller;
 use crate::{args, called, terminal};
 
@@ -44,12 +45,13 @@ pub fn run(dir: &Path, units: Option<args::Units>, teller: &Teller) -> anyhow::R
             dir.display()
         ),
     }
-    let (sheet, system) = assess::sheet(dir, Effort::Quick, units, teller)?;
+    let mut job = Job::read(dir, units, teller)?;
+    let sheet = job.work(Effort::Quick, teller)?;
     let document = assess_document(&sheet, called::name(), &dir.display().to_string());
-    terminal::print(&text::render(&document, terminal::options(system)))?;
+    terminal::print(&text::render(&document, terminal::options(job.system())))?;
     let report = dir.join(REPORT);
-    let (full, system) = assess::sheet(dir, Effort::Full, units, teller)?;
-    plan::write(&full, dir, &report, system)?;
+    let full = job.work(Effort::Full, teller)?;
+    plan::write(&full, dir, &report, job.system())?;
     let (dir, report) = (dir.display(), report.display());
     terminal::print(&format!(
         "\nThe project is in {dir}, invented from end to end; the report is {report}\n"

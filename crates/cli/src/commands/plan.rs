@@ -8,7 +8,7 @@ use silkfall_report::html::{HtmlOptions, Theme};
 use silkfall_report::{assess_document, html};
 use silkfall_sheet::{Effort, Outcome, Sheet};
 
-use super::assess;
+use crate::folder::Job;
 use crate::watch::Teller;
 use crate::{args, called, terminal};
 
@@ -22,8 +22,9 @@ pub fn run(
     units: Option<args::Units>,
     teller: &Teller,
 ) -> anyhow::Result<Outcome> {
-    let (sheet, system) = assess::sheet(dir, Effort::Full, units, teller)?;
-    write(&sheet, dir, output, system)?;
+    let mut job = Job::read(dir, units, teller)?;
+    let sheet = job.work(Effort::Full, teller)?;
+    write(&sheet, dir, output, job.system())?;
     terminal::print(&format!("wrote {}\n", output.display()))?;
     Ok(sheet.outcome)
 }

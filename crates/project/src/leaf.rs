@@ -2,10 +2,11 @@
 
 use serde_json::{Value as Json, json};
 use silkfall_core::finding::Code;
-use silkfall_core::quantity::{Energy, Kind, QuantityError, Unit, Velocity};
+use silkfall_core::quantity::{Angle, Energy, Kind, QuantityError, Unit, Velocity};
 use toml_edit::{Item, Value};
 
-use crate::notes::{Notes, did_you_mean, quoted};
+use crate::landing::Towards;
+use crate::notes::{Notes, did_you_mean, near, quoted};
 use crate::project::Limit;
 use crate::value::{Day, Measured, Quantity};
 use crate::walk::{At, Key, Reader, sort_of};
@@ -269,5 +270,39 @@ impl Leaf for Limit {
     fn schema(_: &Key) -> Json {
         let title = "a speed in m/s, ft/s or an energy in J, ft·lbf";
         json!({ "type": "string", "title": title, "pattern": quantity_pattern(&[Kind::Speed, Kind::Energy]) })
+    }
+}
+
+/// Where a speed over ground may lead to, other than in a direction.
+const TOWARDS: [(&str, Towards); 2] = [("into the wind", Towards::IntoTheWind), ("any", Towards::Any)];
+
+impl Leaf for Towards {
+    fn read(value: &Value, key: &'static Key, at: &At, read: &mut Reader) -> Option<Self> {
+        let text = quantity_text(value, Kind::Angle, key, at, read)?;
+        if let Some((_, towards)) = TOWARDS.iter().find(|(word, _)| *word == text.trim()) {
+            return Some(towards.clone());
+        }
+        match Quantity::<Angle>::try_read(&text) {
+            Ok(bearing) => {
+                within(bearing, Code::ProjectRange, key, at, &mut read.notes).map(Towards::Bearing)
+            }
+            Err(error) => {
+                let message = format!("{error}; a direction is an angle or a word");
+                let words = TOWARDS.iter().map(|(word, _)| *word);
+                let hint = match near(&text, words) {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => "for instance \"70 °\", \"into the wind\" or \"any\"".to_owned(),
+                };
+                read.notes.add(Code::ProjectQuantity, &at.path, Some(at.spot), message, Some(hint));
+                None
+            }
+        }
+    }
+
+    fn schema(_: &Key) -> Json {
+        json!({ "anyOf": [
+            { "enum": TOWARDS.iter().map(|(word, _)| *word).collect::<Vec<_>>() },
+            { "type": "string", "title": "an angle in °, rad", "pattern": quantity_pattern(&[Kind::Angle]) },
+        ] })
     }
 }

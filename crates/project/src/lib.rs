@@ -2,6 +2,7 @@
 
 pub mod edit;
 pub mod files;
+pub mod landing;
 mod leaf;
 pub mod notes;
 pub mod offers;

@@ -9,6 +9,7 @@ use silkfall_core::quantity::{
 };
 use silkfall_core::shapes::Reference;
 
+use crate::landing::{Flight, Stage, Wind};
 use crate::offers::Offer;
 use crate::unknowns::Unknown;
 use crate::value::{Day, Known, Money, Quantity, Said, Scale, Share, Spot};
@@ -25,6 +26,14 @@ pub struct Project {
     pub units: Known<Units>,
     /// Where and in which air the real thing comes down.
     pub site: Site,
+    /// The day's wind.
+    pub wind: Wind,
+    /// The file of winds by height, relative to the project folder.
+    pub winds_file: Known<String>,
+    /// The file of the field's edge and places to keep out of, relative to the project folder.
+    pub field_file: Known<String>,
+    /// How the fall starts, where a part does not say otherwise.
+    pub flight: Flight,
     /// Places and days of tests.
     pub sessions: Vec<Session>,
     /// Canopies that flew in tests, by serial.
@@ -94,8 +103,6 @@ pub struct Air {
     pub pressure_is: Known<PressureIs>,
     /// Relative humidity.
     pub humidity: Known<Quantity<Share>>,
-    /// Wind at the ground.
-    pub wind: Known<Quantity<Velocity>>,
 }
 
 /// Where the real thing comes down.
@@ -103,8 +110,12 @@ pub struct Air {
 pub struct Site {
     /// The place in words.
     pub place: Known<String>,
-    /// Its air.
+    /// Its air; its latitude is that of the pad.
     pub air: Air,
+    /// Longitude of the pad, east positive.
+    pub longitude: Known<Quantity<Angle>>,
+    /// Share of landings wanted inside the field and off the places to keep out of; absent: 99 %.
+    pub share_inside: Known<Quantity<Share>>,
     /// Where `[site]` stands; `None` if it does not.
     pub spot: Option<Spot>,
 }
@@ -120,6 +131,8 @@ pub struct Session {
     pub place: Known<String>,
     /// The day's air there.
     pub air: Air,
+    /// Wind while the drops were made.
+    pub wind: Known<Quantity<Velocity>>,
     /// Rising or sinking air that all drops may share, as one standard uncertainty about zero.
     pub slow_air: Known<Quantity<Velocity>>,
     /// Relative error of the logger's clock, as one standard uncertainty about zero.
@@ -214,6 +227,12 @@ pub struct Part {
     pub share_wanted: Known<Quantity<Share>>,
     /// What may happen.
     pub cases: Vec<Case>,
+    /// What brakes it one after the other on the way down, in that order; empty: its canopies from the start.
+    pub stages: Vec<Stage>,
+    /// How its own fall starts; what is absent here is as in [`Project::flight`].
+    pub flight: Flight,
+    /// Time from seeing that something failed to acting.
+    pub reaction: Known<Quantity<Time>>,
 }
 
 /// What a case's limit is on.

@@ -4,14 +4,17 @@
 //! how it is read: [`Needed`] must be there, [`Known`] may be `"?"` or left out, [`Maybe`] may be left out only.
 
 use silkfall_core::quantity::{
-    Angle, Force, Length, Mass, Pressure, ThermodynamicTemperature, Time, Velocity, Volume,
+    Angle, DragArea, Force, Length, Mass, Pressure, Ratio, ThermodynamicTemperature, Time, Velocity, Volume,
 };
 use silkfall_core::shapes::Reference;
 
+use crate::landing::Towards;
 use crate::project::Limit;
 use crate::value::{Day, Known, Money, Quantity, Scale, Share};
 use crate::walk::{ByName, Inner, Many, Maybe, Needed, Rows};
-use crate::words::{BodyOn, BodyShape, Hangs, Opens, PressureIs, Units};
+use crate::words::{
+    AtStart, BodyOn, BodyShape, Gusts, Hangs, LawOfHeight, Opened, Opens, PressureIs, Scaled, Terrain, Units,
+};
 
 /// Declares tables: meaning, then `key: type = low to high;`, in the order in which they are usually written.
 macro_rules! table {
@@ -92,8 +95,16 @@ table! {
         units: Known<Units>;
         /// The file of canopies that can be had, from the project folder: "canopies.csv".
         offers: Known<String>;
+        /// The file of winds by height, from the project folder: "winds.csv".
+        winds: Known<String>;
+        /// The file of the field's edge and the places to keep out of: "field.geojson".
+        field: Known<String>;
         /// Where and in which air the real thing comes down.
         site: Inner<Site>;
+        /// The day's wind.
+        wind: Inner<Wind>;
+        /// How the fall starts.
+        flight: Inner<Flight>;
         /// Days of tests, each at one place in one air.
         session: Rows<Session>;
         /// Canopies that flew in tests.
@@ -116,6 +127,8 @@ table! {
         elevation: Known<Quantity<Length>> = "-500 m" to "9000 m";
         /// Latitude, north positive; sets gravity.
         latitude: Known<Quantity<Angle>> = "-90 °" to "90 °";
+        /// Longitude, east positive; with the latitude the pad on the map.
+        longitude: Known<Quantity<Angle>> = "-180 °" to "180 °";
         /// Air temperature at the ground.
         temperature: Known<Quantity<ThermodynamicTemperature>> = "-80 °C" to "60 °C";
         /// Air pressure; pressure_is says which.
@@ -124,8 +137,82 @@ table! {
         pressure_is: Known<PressureIs>;
         /// Relative humidity.
         humidity: Known<Quantity<Share>> = "0 %" to "100 %";
-        /// Wind at the ground.
+        /// Wind at the ground, as older files say it: [wind] speed.
         wind: Known<Quantity<Velocity>> = "0 m/s" to "60 m/s";
+        /// Share of landings wanted inside the field and off the places to keep out of; left out, 99 %.
+        share_inside: Known<Quantity<Share>> = "1 %" to "99.99 %";
+    }
+
+    /// The day's wind where the real thing comes down: a reading near the ground with a law of height, or the doubts of
+    /// the winds by height that the file of `winds` gives.
+    Wind "[wind]" {
+        /// Speed of the reading near the ground; with a file of winds, the day's speed at the ground.
+        speed: Known<Quantity<Velocity>> = "0 m/s" to "60 m/s";
+        /// Where it blows from, from true north by east: "250 ° ± 15 °".
+        from: Known<Quantity<Angle>> = "0 °" to "360 °";
+        /// Height of the reading above the ground; left out, 10 m.
+        measured_at: Known<Quantity<Length>> = "1 m" to "300 m";
+        /// How the wind grows with height.
+        law: Known<LawOfHeight>;
+        /// The land upwind, for the law's roughness.
+        terrain: Known<Terrain>;
+        /// Roughness length of the land upwind, in place of terrain.
+        roughness: Known<Quantity<Length>> = "0.01 mm" to "5 m";
+        /// Exponent of the power law, in place of terrain.
+        exponent: Known<Quantity<Ratio>> = "0" to "1";
+        /// Doubt of all speeds of the file of winds together.
+        speed_doubt: Known<Quantity<Share>> = "0 %" to "100 %";
+        /// Doubt of all directions of the file of winds together.
+        direction_doubt: Known<Quantity<Angle>> = "0 °" to "180 °";
+        /// Doubt of the wind at each height by itself, east and north alike.
+        level_doubt: Known<Quantity<Velocity>> = "0 m/s" to "30 m/s";
+        /// Heights so far apart have doubts of their own.
+        level_correlation: Known<Quantity<Length>> = "1 m" to "50 km";
+        /// Rising (above zero) or sinking air, the same at all heights: "0 m/s ± 0.3 m/s".
+        rising_air: Known<Quantity<Velocity>> = "-10 m/s" to "10 m/s";
+        /// Gusts that are flown through.
+        gusts: Known<Gusts>;
+        /// What grows where winds of other strength are looked at: the winds at all heights, or at the ground alone.
+        scaled: Known<Scaled>;
+        /// Height at which "ground" has faded out.
+        fades_by: Known<Quantity<Length>> = "1 m" to "50 km";
+    }
+
+    /// How the fall starts: where and how fast the thing is when it begins to fall, in calm and with wind. A part's own
+    /// `[part.flight]` goes before, key by key.
+    Flight "[flight]" {
+        /// Height above the field's ground at which the fall starts.
+        top: Known<Quantity<Length>> = "-1 km" to "50 km";
+        /// How far east of the pad that is in calm.
+        east: Known<Quantity<Length>> = "-200 km" to "200 km";
+        /// How far north of the pad that is in calm.
+        north: Known<Quantity<Length>> = "-200 km" to "200 km";
+        /// Speed over ground there.
+        speed: Known<Quantity<Velocity>> = "0 m/s" to "1000 m/s";
+        /// Where that speed leads to: a direction from true north by east, "into the wind" or "any".
+        towards: Known<Towards> = "0 °" to "360 °";
+        /// Metres upwind of the place in calm for each m/s of ground wind.
+        upwind_per_wind: Known<Quantity<Time>> = "-1000 s" to "1000 s";
+        /// Metres higher for each m/s of ground wind; below zero, lower.
+        top_per_wind: Known<Quantity<Time>> = "-1000 s" to "1000 s";
+        /// Speed over ground at the top for each m/s of ground wind, on top of `speed`.
+        speed_per_wind: Known<Quantity<Ratio>> = "-20" to "20";
+        /// Correlation of the doubts of upwind_per_wind and top_per_wind.
+        correlation: Known<Quantity<Ratio>> = "-1" to "1";
+        /// The start at each of several ground winds, in place of the four keys above.
+        with_wind: Rows<WithWind>;
+    }
+
+    /// The start at one ground wind; between rows it is read off in straight lines.
+    WithWind "[[flight.with_wind]]" {
+        /// The ground wind.
+        wind: Needed<Quantity<Velocity>> = "0 m/s" to "60 m/s";
+        /// How far upwind of the place in calm.
+        upwind: Known<Quantity<Length>> = "-200 km" to "200 km";
+        /// Height above the field's ground.
+        top: Known<Quantity<Length>> = "-1 km" to "50 km";
+        /// Speed over ground.
+        speed: Known<Quantity<Velocity>> = "0 m/s" to "1000 m/s";
     }
 
     /// A day of tests at one place: what all its drops share.
@@ -206,6 +293,12 @@ table! {
         rig: Inner<Rig>;
         /// What may happen.
         case: Rows<Case>;
+        /// What brakes it one after the other on the way down; left out, its canopies from the start.
+        stage: Rows<Stage>;
+        /// How its own fall starts, where that differs from `[flight]`.
+        flight: Inner<Flight>;
+        /// Time from seeing that something failed to acting, for the lowest safe height to open.
+        reaction: Known<Quantity<Time>> = "0 s" to "60 s";
     }
 
     /// A body's outside.
@@ -254,6 +347,30 @@ table! {
         chance_source: Known<String>;
         /// Share of the failures that have one cause for all canopies: one altimeter, one bag, one bay.
         shared_cause: Known<Quantity<Share>> = "0 %" to "100 %";
+    }
+
+    /// What brakes on a stretch of the way down, and when it begins.
+    Stage "[[part.stage]]" {
+        /// Its name.
+        name: Needed<String>;
+        /// Drag area of what brakes here: "0.35 m² ± 8 %".
+        drag_area: Known<Quantity<DragArea>> = "0.0001 m²" to "100000 m²";
+        /// "canopies": the part's chosen canopies open here, in place of a drag area.
+        opens: Known<Opened>;
+        /// "start": it begins where the fall starts.
+        begins: Known<AtStart>;
+        /// It begins so long after the start of the fall.
+        after: Known<Quantity<Time>> = "0 s" to "10000 s";
+        /// It begins at this height above the field's ground.
+        below: Known<Quantity<Length>> = "1 m" to "50 km";
+        /// How long it takes to fill.
+        fill_time: Known<Quantity<Time>> = "0 s" to "100 s";
+        /// How many of its diameters it falls while it fills, in place of a time.
+        fill_diameters: Known<Quantity<Ratio>> = "0" to "100";
+        /// Power of time with which its drag area grows while it fills; left out, 2.
+        growth: Known<Quantity<Ratio>> = "0.5" to "10";
+        /// Whether the stage before goes on braking; left out, it does not.
+        stays: Known<bool>;
     }
 
     /// A test: drops of one configuration in recordings, or a rate, or a force at a speed.

@@ -79,6 +79,62 @@ words! {
         /// A compact weight hung there instead, whose drag does not count.
         Off = "off",
     }
+
+    /// How wind grows with height over even land.
+    LawOfHeight {
+        /// With the logarithm of height over roughness length.
+        Logarithmic = "logarithmic",
+        /// With a power of height.
+        Power = "power",
+    }
+
+    /// The land upwind, in classes of roughness.
+    Terrain {
+        /// Open water, far from any shore.
+        Sea = "sea",
+        /// Bare level ground: mud, snow, sand.
+        Smooth = "smooth",
+        /// Level country with low grass and single obstacles, an airfield.
+        Open = "open",
+        /// Low crops, obstacles more than 20 of their heights apart.
+        RoughlyOpen = "roughly open",
+        /// High or mixed crops, obstacles some 15 of their heights apart.
+        Rough = "rough",
+        /// Orchards, young forest, obstacles some 10 of their heights apart.
+        VeryRough = "very rough",
+        /// Forest, suburbs: covered by obstacles of one height.
+        Closed = "closed",
+        /// A city's middle, forest with clearings.
+        Chaotic = "chaotic",
+    }
+
+    /// Which gusts a fall goes through.
+    Gusts {
+        /// None.
+        None = "none",
+        /// Those of the Dryden form for low altitude.
+        LowAltitudeDryden = "low-altitude Dryden form",
+    }
+
+    /// What grows where winds of other strength are looked at.
+    Scaled {
+        /// The winds at all heights alike.
+        All = "all",
+        /// The wind at the ground alone, fading out with height.
+        Ground = "ground",
+    }
+
+    /// What opens in a stage, other than something of a stated drag area.
+    Opened {
+        /// The part's chosen canopies.
+        Canopies = "canopies",
+    }
+
+    /// When a stage begins, other than at a time or height.
+    AtStart {
+        /// Where the fall starts.
+        Start = "start",
+    }
 }
 
 /// What opens in a case.

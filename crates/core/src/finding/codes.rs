@@ -226,6 +226,21 @@ catalogue! {
     ProjectTooMuch, "project-too-much", Error,
         "A file is larger than a project needs, or holds more problems than are worth listing.",
         "Split the file, or mend the first problems and look again.";
+    StageOrder, "stage-order", Error,
+        "A stage begins before one that stands above it, which cannot happen.",
+        "Put the stages in the order in which they begin, and check their times and heights.";
+    StageAboveTop, "stage-above-top", Error,
+        "A stage begins at a height that the fall never passes, because it starts below it.",
+        "Write begins = \"start\", or correct one of the two heights: both count from the field's ground.";
+    StageCanopies, "stage-canopies", Error,
+        "The canopies of a part open in one of its stages. Here they open in none, or in more than one.",
+        "Write opens = \"canopies\" in just one stage; the others have a drag_area.";
+    FlightBelowGround, "flight-below-ground", Error,
+        "The fall starts at or below the ground. That height counts as not known.",
+        "Give the height above the field's ground; elevations above sea level belong into [site].";
+    FlightTableOrder, "flight-table-order", Error,
+        "The rows that give the start of the fall by ground wind are not in the order of growing wind. The row out of order is not used.",
+        "Put the rows in order, each wind once.";
     OffersColumn, "offers-column", Error,
         "The offers file lacks a column that is needed, or has one that means nothing.",
         "Name its columns as the message says; units may stand in the heading or in the cells.";

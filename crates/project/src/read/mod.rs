@@ -5,6 +5,7 @@
 
 mod canopy;
 mod choice;
+mod landing;
 mod part;
 mod place;
 mod test;
@@ -94,11 +95,16 @@ pub fn parse(text: &str, offers: Option<Offers>) -> Parsed {
 fn project(root: wire::Root, offers: Option<Offers>, notes: &mut Notes) -> Project {
     let checked = offers.is_some();
     let offers = offers.unwrap_or_default();
+    let with_table = !root.winds.is_absent();
     let mut project = Project {
         format: root.format.0,
         name: root.name,
         units: root.units,
+        wind: landing::wind(root.wind, root.site.keys.wind.clone(), with_table, notes),
         site: place::site(root.site),
+        winds_file: root.winds,
+        field_file: root.field,
+        flight: landing::flight(root.flight, "flight", notes),
         offers_file: root.offers,
         offers: offers.list,
         currency: offers.currency,
@@ -107,6 +113,7 @@ fn project(root: wire::Root, offers: Option<Offers>, notes: &mut Notes) -> Proje
     project.sessions = named(root.session.0, "session", notes, |row, _| place::session(row));
     project.models = named(root.model.0, "model", notes, |row, _| canopy::model(row));
     project.parts = named(root.part.0, "part", notes, part::part);
+    landing::against_each_other(&project, notes);
     let offered = project.offers.clone();
     let offers: BTreeSet<&str> = offered.iter().map(|offer| offer.id.value.as_str()).collect();
     let offers = checked.then_some(&offers);
@@ -154,7 +161,8 @@ macro_rules! named {
 }
 
 named!(
-    wire::Session: name, wire::Canopy: serial, wire::Model: name, wire::Part: name, wire::Case: name, wire::Test: name
+    wire::Session: name, wire::Canopy: serial, wire::Model: name, wire::Part: name, wire::Case: name, wire::Stage: name,
+    wire::Test: name
 );
 
 /// A row with its name found and known to be the only one.

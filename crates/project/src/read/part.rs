@@ -18,6 +18,9 @@ pub(super) fn part(row: Row<wire::Part>, notes: &mut Notes) -> Option<Part> {
         rig: rig(keys.rig.keys, &rig_path, notes),
         share_wanted: keys.share_wanted,
         cases: named(keys.case.0, &format!("{}.case", row.path), notes, case),
+        stages: super::landing::stages(keys.stage.0, &format!("{}.stage", row.path), notes),
+        flight: super::landing::flight(keys.flight, &format!("{}.flight", row.path), notes),
+        reaction: keys.reaction,
     })
 }
 

@@ -16,8 +16,9 @@ pub(super) fn site(site: Inner<wire::Site>) -> Site {
             pressure: keys.pressure,
             pressure_is: keys.pressure_is,
             humidity: keys.humidity,
-            wind: keys.wind,
         },
+        longitude: keys.longitude,
+        share_inside: keys.share_inside,
         spot: site.spot,
     }
 }
@@ -35,8 +36,8 @@ pub(super) fn session(row: Row<wire::Session>) -> Option<Session> {
             pressure: keys.pressure,
             pressure_is: keys.pressure_is,
             humidity: keys.humidity,
-            wind: keys.wind,
         },
+        wind: keys.wind,
         slow_air: keys.slow_air,
         clock: keys.clock,
         height_scale: keys.height_scale,

@@ -2,9 +2,11 @@
 
 use std::path::Path;
 
+use silkfall_project::landing::{Begins, Brakes, ByWind, Fill, Whose};
+use silkfall_project::words::Terrain;
 use silkfall_project::{Parsed, parse};
 
-use crate::FORMAT_1;
+use crate::{FORMAT_1, LANDING};
 
 fn shown(parsed: &Parsed) -> String {
     let lines = parsed.findings.iter().map(|finding| {
@@ -36,6 +38,40 @@ fn the_frozen_example_of_format_1_is_read_without_a_problem() {
     assert!((part.mass.given().unwrap().standard_uncertainty_si() - 0.05).abs() < 1e-12);
     assert!(part.rig.riser_length.is_unknown() && part.cases[2].limit.is_absent());
     assert_eq!(part.mass.spot().unwrap().line, 55);
+}
+
+#[test]
+fn the_frozen_examples_with_the_way_down_are_read_without_a_problem() {
+    for example in LANDING {
+        assert_eq!(shown(&parse(example, None)), "", "{example}");
+    }
+    let project = parse(LANDING[0], None).project.unwrap();
+    let (tube, booster) = (project.part("tube").unwrap(), project.part("booster").unwrap());
+    let top = |part| {
+        let (top, whose) = project.flight_key(part, |flight| &flight.top);
+        (top.given().unwrap().text(), whose)
+    };
+    assert_eq!((top(tube), top(booster)), (("850 m ± 40 m", Whose::All), ("900 ft", Whose::Part)));
+    let ByWind::Law(law) = project.by_wind(booster).0 else { panic!("both parts lean alike") };
+    assert_eq!(law.top.given().unwrap().si().total_cmp(&-6.0), std::cmp::Ordering::Equal);
+    assert!(matches!(tube.stages[2].brakes.given(), Some(Brakes::Canopies)));
+    assert!(
+        matches!(tube.stages[2].begins.given(), Some(Begins::Below(height)) if height.text() == "150 m ± 8 m")
+    );
+    assert!(matches!(tube.stages[1].fill.given(), Some(Fill::Time(time)) if time.text() == "0.4 s ± 0.1 s"));
+    assert_eq!(tube.stages[2].stays.given(), Some(&true));
+    let other = parse(LANDING[1], None).project.unwrap();
+    let ByWind::Table(rows) = &other.flight.by_wind else { panic!("rows by wind") };
+    assert_eq!((rows.len(), rows[1].upwind.given().unwrap().text()), (2, "110 m ± 30 m"));
+    assert_eq!(other.wind.terrain.given(), Some(&Terrain::RoughlyOpen));
+}
+
+/// `[site] wind` is how older files say the wind at the ground.
+#[test]
+fn the_wind_of_an_older_file_is_the_wind_of_the_day() {
+    let wind = parse(FORMAT_1, None).project.unwrap().wind;
+    assert_eq!(wind.speed.given().unwrap().text(), "4 m/s ± 2 m/s");
+    assert!(wind.spot.is_none() && wind.from.is_absent());
 }
 
 #[test]

@@ -4,11 +4,11 @@ use proptest::prelude::*;
 use silkfall_project::edit::{Edit, NewValue, apply};
 use silkfall_project::{Parsed, offers, parse};
 
-use crate::FORMAT_1;
+use crate::{FORMAT_1, examples};
 
-/// The example with a piece cut out and another put in.
-fn spliced(at: usize, cut: usize, put: &str) -> String {
-    let chars: Vec<char> = FORMAT_1.chars().collect();
+/// An example with a piece cut out and another put in.
+fn spliced(example: &str, at: usize, cut: usize, put: &str) -> String {
+    let chars: Vec<char> = example.chars().collect();
     let at = at % chars.len();
     let end = (at + cut).min(chars.len());
     chars[..at].iter().copied().chain(put.chars()).chain(chars[end..].iter().copied()).collect()
@@ -44,9 +44,9 @@ fn fragment() -> impl Strategy<Value = String> {
 proptest! {
     #[test]
     fn a_spliced_project_is_read_with_every_problem_in_its_place(
-        at in 0usize..6000, cut in 0usize..60, put in fragment(),
+        example in 0usize..4, at in 0usize..6000, cut in 0usize..60, put in fragment(),
     ) {
-        let text = spliced(at, cut, &put);
+        let text = spliced(examples().nth(example).expect("there are four"), at, cut, &put);
         let parsed = parse(&text, None);
         prop_assert!(places_lie_in(&text, &parsed), "{:?}", parsed.findings);
         let set = Edit::Set { path: "part.tube.mass".into(), value: NewValue::Text("1 kg".into()) };

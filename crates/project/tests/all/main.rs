@@ -5,5 +5,17 @@ mod folder;
 mod hostile;
 mod keys;
 
-/// The frozen example of format 1, with every key.
+/// The frozen example of format 1, with every key but those of the way down.
 const FORMAT_1: &str = include_str!("../format-1/silkfall.toml");
+
+/// The frozen examples of format 1 with the keys of the way down; together with the one above they have every key.
+const LANDING: [&str; 3] = [
+    include_str!("../format-1-landing/silkfall.toml"),
+    include_str!("../format-1-landing/terrain.toml"),
+    include_str!("../format-1-landing/exponent.toml"),
+];
+
+/// Every frozen example.
+fn examples() -> impl Iterator<Item = &'static str> {
+    std::iter::once(FORMAT_1).chain(LANDING)
+}

@@ -23,3 +23,4 @@ pub mod recording;
 pub mod shapes;
 pub mod stats;
 pub mod sums;
+pub mod wind;

@@ -5,14 +5,22 @@
 //!
 //! - [`Profile`]: the mean wind by height, straight lines by components between levels;
 //! - [`law`]: from one reading near the ground, by the logarithmic or a power law;
+//! - [`reading`]: from a table or sounding, whose heights may be above sea level;
+//! - [`doubt`]: how one flight's wind may differ from what was read;
+//! - [`dryden`]: gusts of seconds.
 //!
 //! Vertical air is no part of it: rising and sinking air goes to the descent by itself.
 
+pub mod doubt;
+pub mod dryden;
 pub mod law;
 mod profile;
+pub mod reading;
 
+pub use doubt::{Doubt, perturbed};
 pub use law::{GroundWind, Law, Terrain};
 pub use profile::{Level, Profile, from_of, toward};
+pub use reading::{Foot, HeightIs, Reading};
 
 use thiserror::Error;
 
@@ -42,6 +50,12 @@ pub enum WindError {
         /// The level, from 0.
         index: usize,
         /// Its height, m.
+        height_m: f64,
+    },
+    /// Every level of a table is below the field's ground.
+    #[error("the highest level is {} m below the ground", -.height_m)]
+    AllBelowGround {
+        /// The highest level above the field's ground, m: below 0.
         height_m: f64,
     },
     /// The law has no value at the height of the reading: it is not above the roughness, or not above the ground.

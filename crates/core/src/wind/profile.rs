@@ -51,7 +51,17 @@ impl Level {
         [self.east_m_per_s, self.north_m_per_s]
     }
 
-    fn is_finite(&self) -> bool {
+    /// A share of the way to another level, in height and components.
+    pub(super) fn towards(&self, other: &Level, share: f64) -> Level {
+        let between = |from: f64, to: f64| from + share * (to - from);
+        Level {
+            height_m: between(self.height_m, other.height_m),
+            east_m_per_s: between(self.east_m_per_s, other.east_m_per_s),
+            north_m_per_s: between(self.north_m_per_s, other.north_m_per_s),
+        }
+    }
+
+    pub(super) fn is_finite(&self) -> bool {
         self.height_m.is_finite() && self.east_m_per_s.is_finite() && self.north_m_per_s.is_finite()
     }
 }
@@ -101,6 +111,11 @@ impl Profile {
             levels.insert(0, Level { height_m: 0.0, ..first });
         }
         Ok(Profile { levels })
+    }
+
+    /// Of levels that are ascending from height 0 by how they were made.
+    pub(super) fn ascending(levels: Vec<Level>) -> Profile {
+        Profile { levels }
     }
 
     /// No wind at any height.
@@ -154,8 +169,7 @@ impl Profile {
             return upper.vector();
         };
         let share = (height_m - lower.height_m) / (upper.height_m - lower.height_m);
-        let ([east, north], [east_above, north_above]) = (lower.vector(), upper.vector());
-        [east + share * (east_above - east), north + share * (north_above - north)]
+        lower.towards(upper, share).vector()
     }
 
     /// The levels, ascending, the first at height 0.

@@ -138,17 +138,17 @@ pub enum Terrain {
     /// Bare level ground: mud, snow, sand.
     Smooth,
     /// Level country with low grass and single obstacles, an airfield.
-    Open,
+    OpenGrass,
     /// Low crops, obstacles more than 20 of their heights apart.
-    RoughlyOpen,
+    LowCrops,
     /// High or mixed crops, obstacles some 15 of their heights apart.
-    Rough,
-    /// Orchards, young forest, obstacles some 10 of their heights apart.
-    VeryRough,
-    /// Forest, suburbs: covered by obstacles of one height.
-    Closed,
+    HighCrops,
+    /// Parkland, orchards, young forest, obstacles some 10 of their heights apart.
+    Park,
+    /// Suburbs, forest: covered by obstacles of one height.
+    Suburb,
     /// A city's middle, forest with clearings.
-    Chaotic,
+    City,
 }
 
 impl Terrain {
@@ -156,12 +156,12 @@ impl Terrain {
     pub const ALL: [Terrain; 8] = [
         Terrain::Sea,
         Terrain::Smooth,
-        Terrain::Open,
-        Terrain::RoughlyOpen,
-        Terrain::Rough,
-        Terrain::VeryRough,
-        Terrain::Closed,
-        Terrain::Chaotic,
+        Terrain::OpenGrass,
+        Terrain::LowCrops,
+        Terrain::HighCrops,
+        Terrain::Park,
+        Terrain::Suburb,
+        Terrain::City,
     ];
 
     /// The word of files and JSON.
@@ -169,12 +169,12 @@ impl Terrain {
         match self {
             Terrain::Sea => "sea",
             Terrain::Smooth => "smooth",
-            Terrain::Open => "open",
-            Terrain::RoughlyOpen => "roughly open",
-            Terrain::Rough => "rough",
-            Terrain::VeryRough => "very rough",
-            Terrain::Closed => "closed",
-            Terrain::Chaotic => "chaotic",
+            Terrain::OpenGrass => "open grass",
+            Terrain::LowCrops => "low crops",
+            Terrain::HighCrops => "high crops",
+            Terrain::Park => "park",
+            Terrain::Suburb => "suburb",
+            Terrain::City => "city",
         }
     }
 
@@ -183,17 +183,17 @@ impl Terrain {
         Terrain::ALL.into_iter().find(|terrain| terrain.word() == word)
     }
 
-    /// Its roughness z₀; for chaotic land the least that the class has.
+    /// Its roughness z₀; for a city the least that the class has.
     pub fn roughness(self) -> Length {
         Length::new::<meter>(match self {
             Terrain::Sea => 0.000_2,
             Terrain::Smooth => 0.005,
-            Terrain::Open => 0.03,
-            Terrain::RoughlyOpen => 0.1,
-            Terrain::Rough => 0.25,
-            Terrain::VeryRough => 0.5,
-            Terrain::Closed => 1.0,
-            Terrain::Chaotic => 2.0,
+            Terrain::OpenGrass => 0.03,
+            Terrain::LowCrops => 0.1,
+            Terrain::HighCrops => 0.25,
+            Terrain::Park => 0.5,
+            Terrain::Suburb => 1.0,
+            Terrain::City => 2.0,
         })
     }
 
@@ -392,7 +392,7 @@ mod tests {
 
     #[test]
     fn the_reading_itself_stands_in_the_profile_and_the_direction_holds() {
-        for law in [Terrain::Open.law(), Law::Power { exponent: SEVENTH }] {
+        for law in [Terrain::OpenGrass.law(), Law::Power { exponent: SEVENTH }] {
             let profile = Profile::of_law(&ground(7.3), law, 500.0).unwrap();
             assert!((profile.at(7.3)[0] - 5.0).abs() < 1e-12);
             assert!((profile.top_m() - 500.0).abs() < 1e-12);
@@ -402,7 +402,7 @@ mod tests {
             );
             assert!(profile.at(0.0)[0].abs() < 1e-12 && profile.at(400.0)[0] > profile.at(100.0)[0]);
         }
-        let low = Profile::of_law(&ground(10.0), Terrain::Open.law(), 4.0).unwrap();
+        let low = Profile::of_law(&ground(10.0), Terrain::OpenGrass.law(), 4.0).unwrap();
         assert!((low.at(4.0)[0] - 5.0 * ln(4.0 / 0.03) / ln(10.0 / 0.03)).abs() < 1e-9, "below the reading");
     }
 
@@ -412,14 +412,14 @@ mod tests {
             Level { height_m: 50.0, east_m_per_s: 6.0, north_m_per_s: 2.0 },
             Level { height_m: 90.0, east_m_per_s: 1.0, north_m_per_s: 2.0 },
         ];
-        let profile = Profile::led_down(levels.clone(), Terrain::Open.law()).unwrap();
+        let profile = Profile::led_down(levels.clone(), Terrain::OpenGrass.law()).unwrap();
         let ratio = ln(10.0 / 0.03) / ln(50.0 / 0.03);
         let [east, north] = profile.at(10.0);
         assert!((east / (6.0 * ratio) - 1.0).abs() < 2e-3 && (north / (2.0 * ratio) - 1.0).abs() < 2e-3);
         assert_eq!(profile.levels().last(), levels.last(), "above, as it was");
         assert!((profile.at(70.0)[0] - 3.5).abs() < 1e-12);
         let grounded = vec![Level { height_m: 0.0, east_m_per_s: 3.0, north_m_per_s: 0.0 }];
-        assert_eq!(Profile::led_down(grounded.clone(), Terrain::Chaotic.law()), Profile::try_new(grounded));
+        assert_eq!(Profile::led_down(grounded.clone(), Terrain::City.law()), Profile::try_new(grounded));
     }
 
     #[test]

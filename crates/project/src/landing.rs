@@ -4,21 +4,24 @@
 //! ground, places in metres from the pad, directions from true north by east.
 
 use silkfall_core::quantity::{Angle, DragArea, Length, Ratio, Time, Velocity};
+use silkfall_core::wind::Terrain;
 
 use crate::project::{Part, Project};
 use crate::value::{Known, Quantity, Said, Share, Spot};
-use crate::words::{Gusts, LawOfHeight, Scaled, Terrain};
+use crate::words::{Gusts, LawOfHeight, Scaled};
 
 /// The day's wind: a reading near the ground with a law of height, or the doubts of winds by height.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Wind {
-    /// Speed near the ground; `[site] wind` of older files stands here too.
+    /// Speed near the ground; `[site] wind` of older files stands here too. Speed, direction and height of a reading are
+    /// absent where the project names a file of winds.
     pub speed: Known<Quantity<Velocity>>,
     /// Where it blows from.
     pub from: Known<Quantity<Angle>>,
     /// Height of the reading; absent: 10 m.
     pub measured_at: Known<Quantity<Length>>,
-    /// How the wind grows with height.
+    /// How the wind grows with height; absent: the power law where an exponent is given, else the logarithmic one. Below
+    /// the lowest wind of a file it leads down to the ground.
     pub law: Known<LawOfHeight>,
     /// The land upwind; at most one of terrain, roughness and exponent is given.
     pub terrain: Known<Terrain>,

@@ -172,7 +172,7 @@ fn quantity_text(value: &Value, kind: Kind, key: &Key, at: &At, read: &mut Reade
         read.wrong(at, sort_of(&Item::Value(value.clone())), &format!("{} in quotes", kind.name()), None);
         return None;
     }
-    let symbol = kind.units()[0].symbol;
+    let symbol = kind.usual_unit().symbol;
     if symbol.is_empty() {
         return Some(written.replace('_', ""));
     }

@@ -143,12 +143,15 @@ mod tests {
         let tests = [StartTest { name: "one", logs: &logs, reading: &[] }];
         let text = starter(&Start { name: "x", units: Units::Si, tests: &tests });
         let shown = text.lines().map(|line| match line.strip_prefix("# ") {
+            Some(rest) if rest.starts_with('[') => rest,
             Some(rest) if rest.split_once(" = ").is_some_and(|(key, _)| !key.contains(' ')) => rest,
             _ => line,
         });
         let all = shown.collect::<Vec<_>>().join("\n");
         assert!(all.lines().count() == text.lines().count() && all.contains("\nscale = \"1/2\""));
-        assert_eq!(parse(&all, None).findings, [], "{all}");
+        let parsed = parse(&all, None);
+        assert_eq!(parsed.findings, [], "{all}");
+        assert_eq!(parsed.project.unwrap().parts[0].stages.len(), 2, "{all}");
     }
 
     #[test]

@@ -2,7 +2,7 @@
 //!
 //! The order is a judgement of ours, by how many answers wait for a value and how far they move with it: first what no
 //! rate can do without (masses), then what one test rests on, then what carries a test to full size, then verdicts,
-//! then what widens an interval. Within a rank it is by the number of cases or tests that wait, then by line.
+//! then the way down, then what widens an interval. Within a rank it is by the number of cases or tests that wait, then by line.
 
 use silkfall_core::finding::{Code, Finding, Subject};
 
@@ -37,6 +37,12 @@ const NEEDS_ITEM: &str = "the exact mass of what fell, and with it the drag area
 const NEEDS_OFFER: &str = "this offer as a candidate, by its own figures";
 const NEEDS_LIMIT: &str = "the verdict of this case: without a limit it is not judged";
 const NEEDS_CHANCE: &str = "how much this case weighs among all flights";
+const NEEDS_FALL: &str = "how this part comes down, and where";
+const NEEDS_WIND: &str = "how far it drifts, and where to";
+const NEEDS_START: &str = "where the fall starts in wind, and a smaller landing region";
+const NEEDS_FILLING: &str = "how far it falls while this stage fills";
+const NEEDS_FIELD: &str = "the share of landings inside the field";
+const NEEDS_REACTION: &str = "the lowest safe height to open";
 const NEEDS_AIR: &str = "true height and air density of that day: 3.5 % of a rate for 10 K";
 const NEEDS_SITE: &str = "the air at landing, and narrower intervals of every case";
 const NEEDS_LIKENESS: &str = "how well cluster and wake carry over; less doubt added for unlike geometry";
@@ -54,17 +60,26 @@ fn worth(table: &str, key: &str) -> Worth {
         | ("[[canopy]]", "mass") => (4, NEEDS_ITEM),
         ("[[part.case]]", "limit") => (5, NEEDS_LIMIT),
         ("[[session]]", "temperature" | "pressure" | "pressure_is" | "elevation") => (6, NEEDS_AIR),
+        ("[flight]", "top") | ("[[part.stage]]", "drag_area" | "opens" | "begins" | "after" | "below") => {
+            (7, NEEDS_FALL)
+        }
+        ("[wind]", "speed" | "from") | ("the project", "winds") | ("[site]", "wind") => (8, NEEDS_WIND),
         ("offers", "diameter" | "diameter_is" | "coefficient" | "coefficient_on" | "mass") => {
-            (7, NEEDS_OFFER)
+            (9, NEEDS_OFFER)
         }
-        ("[[part.case]]", "chance" | "shared_cause") => (8, NEEDS_CHANCE),
-        ("[site]", _) => (9, NEEDS_SITE),
-        ("[part.body]", _) => (10, NEEDS_BODY),
+        ("[[part.case]]", "chance" | "shared_cause") => (10, NEEDS_CHANCE),
+        ("the project", "field") | ("[site]", "longitude" | "share_inside") => (11, NEEDS_FIELD),
+        ("[flight]" | "[[flight.with_wind]]", _) => (12, NEEDS_START),
+        ("[wind]", _) => (13, NEEDS_WIND),
+        ("[[part.stage]]", _) => (13, NEEDS_FILLING),
+        ("[[part]]", "reaction") => (13, NEEDS_REACTION),
+        ("[site]", _) => (14, NEEDS_SITE),
+        ("[part.body]", _) => (15, NEEDS_BODY),
         (_, "riser_length" | "line_length" | "vent" | "shape" | "diameter" | "diameter_is" | "cloth") => {
-            (11, NEEDS_LIKENESS)
+            (16, NEEDS_LIKENESS)
         }
-        ("[part.rig]", _) | ("offers", _) | ("the project", "offers") => (12, NEEDS_RIG),
-        _ => (13, NEEDS_DETAIL),
+        ("[part.rig]", _) | ("offers", _) | ("the project", "offers") => (17, NEEDS_RIG),
+        _ => (18, NEEDS_DETAIL),
     };
     Worth { rank, unlocks }
 }
@@ -98,9 +113,17 @@ impl Unknown {
         let Ok(path) = toml_edit::Key::parse(&self.path) else { return 0 };
         let Some(name) = path.get(1).map(toml_edit::Key::get) else { return 0 };
         match self.table {
-            "[[part]]" | "[part.body]" | "[part.rig]" => {
+            "[[part]]" | "[part.body]" | "[part.rig]" | "[[part.stage]]" => {
                 project.part(name).map_or(0, |part| part.cases.len())
             }
+            // The table of one part, or of all of them.
+            "[flight]" | "[[flight.with_wind]]" => project
+                .parts
+                .iter()
+                .filter(|part| path[0].get() == "flight" || part.name.value == name)
+                .map(|part| part.cases.len())
+                .sum(),
+            "[wind]" => project.parts.iter().map(|part| part.cases.len()).sum(),
             "[[session]]" => of_tests(&|test| test.session.as_ref().is_some_and(|said| said.value == name)),
             "[[model]]" => of_tests(&|test| test.model.as_ref().is_some_and(|said| said.value == name)),
             "[[canopy]]" => of_tests(&|test| test.canopies.iter().any(|said| said.value == name)),
@@ -160,6 +183,37 @@ mod tests {
         assert_eq!(
             finding.message,
             "`part.tube.mass` is not known yet; it would give every rate, energy and candidate of this part"
+        );
+    }
+
+    #[test]
+    fn what_a_landing_needs_stands_behind_what_a_verdict_needs() {
+        let text = "format = 1\nwinds = \"?\"\n[site]\nhumidity = \"?\"\nlongitude = \"?\"\n\
+             [flight]\ntop = \"?\"\nupwind_per_wind = \"?\"\n\
+             [[part]]\nname = \"tube\"\nmass = \"9 kg\"\nreaction = \"?\"\n\
+             [[part.case]]\nname = \"all\"\nopens = \"all\"\nlimit = \"?\"\n\
+             [[part.stage]]\nname = \"open\"\nopens = \"canopies\"\nbelow = \"?\"\nfill_time = \"?\"\n\
+             [part.flight]\ntop = \"?\"\n[[part]]\nname = \"nose\"\nmass = \"1 kg\"\n\
+             [[part.case]]\nname = \"all\"\nopens = \"all\"\n";
+        let parsed = parse(text, None);
+        assert_eq!(parsed.findings, []);
+        let unknowns = parsed.project.unwrap().unknowns;
+        let said: Vec<String> =
+            unknowns.iter().map(|unknown| format!("{}: {}", unknown.path, unknown.unlocks())).collect();
+        assert_eq!(
+            said,
+            [
+                "part.tube.case.all.limit: the verdict of this case: without a limit it is not judged",
+                "flight.top: how this part comes down, and where",
+                "part.tube.stage.open.below: how this part comes down, and where",
+                "part.tube.flight.top: how this part comes down, and where",
+                "winds: how far it drifts, and where to",
+                "site.longitude: the share of landings inside the field",
+                "flight.upwind_per_wind: where the fall starts in wind, and a smaller landing region",
+                "part.tube.reaction: the lowest safe height to open",
+                "part.tube.stage.open.fill_time: how far it falls while this stage fills",
+                "site.humidity: the air at landing, and narrower intervals of every case",
+            ]
         );
     }
 

@@ -7,13 +7,14 @@ use silkfall_core::quantity::{
     Angle, DragArea, Force, Length, Mass, Pressure, Ratio, ThermodynamicTemperature, Time, Velocity, Volume,
 };
 use silkfall_core::shapes::Reference;
+use silkfall_core::wind::Terrain;
 
 use crate::landing::Towards;
 use crate::project::Limit;
 use crate::value::{Day, Known, Money, Quantity, Scale, Share};
 use crate::walk::{ByName, Inner, Many, Maybe, Needed, Rows};
 use crate::words::{
-    AtStart, BodyOn, BodyShape, Gusts, Hangs, LawOfHeight, Opened, Opens, PressureIs, Scaled, Terrain, Units,
+    AtStart, BodyOn, BodyShape, Gusts, Hangs, LawOfHeight, Opened, Opens, PressureIs, Scaled, Units,
 };
 
 /// Declares tables: meaning, then `key: type = low to high;`, in the order in which they are usually written.
@@ -146,13 +147,13 @@ table! {
     /// The day's wind where the real thing comes down: a reading near the ground with a law of height, or the doubts of
     /// the winds by height that the file of `winds` gives.
     Wind "[wind]" {
-        /// Speed of the reading near the ground; with a file of winds, the day's speed at the ground.
+        /// Speed of a reading near the ground, where there is no file of winds.
         speed: Known<Quantity<Velocity>> = "0 m/s" to "60 m/s";
         /// Where it blows from, from true north by east: "250 ° ± 15 °".
         from: Known<Quantity<Angle>> = "0 °" to "360 °";
         /// Height of the reading above the ground; left out, 10 m.
         measured_at: Known<Quantity<Length>> = "1 m" to "300 m";
-        /// How the wind grows with height.
+        /// How the wind grows with height; left out, logarithmic, or power where an exponent stands.
         law: Known<LawOfHeight>;
         /// The land upwind, for the law's roughness.
         terrain: Known<Terrain>;

@@ -1,6 +1,7 @@
 //! The fixed words of a project: one table per choice feeds the reader, the near misses and the schema.
 
 use silkfall_core::shapes::{Reference, SHAPES, Shape};
+use silkfall_core::wind::Terrain;
 
 use crate::notes::near;
 
@@ -86,26 +87,6 @@ words! {
         Logarithmic = "logarithmic",
         /// With a power of height.
         Power = "power",
-    }
-
-    /// The land upwind, in classes of roughness.
-    Terrain {
-        /// Open water, far from any shore.
-        Sea = "sea",
-        /// Bare level ground: mud, snow, sand.
-        Smooth = "smooth",
-        /// Level country with low grass and single obstacles, an airfield.
-        Open = "open",
-        /// Low crops, obstacles more than 20 of their heights apart.
-        RoughlyOpen = "roughly open",
-        /// High or mixed crops, obstacles some 15 of their heights apart.
-        Rough = "rough",
-        /// Orchards, young forest, obstacles some 10 of their heights apart.
-        VeryRough = "very rough",
-        /// Forest, suburbs: covered by obstacles of one height.
-        Closed = "closed",
-        /// A city's middle, forest with clearings.
-        Chaotic = "chaotic",
     }
 
     /// Which gusts a fall goes through.
@@ -210,6 +191,20 @@ impl Opens {
     }
 }
 
+/// The land upwind, by its roughness: the classes of the wind laws.
+impl Word for Terrain {
+    const WORDS: &'static [(&'static str, Self)] = &[
+        ("sea", Terrain::Sea),
+        ("smooth", Terrain::Smooth),
+        ("open", Terrain::Open),
+        ("roughly open", Terrain::RoughlyOpen),
+        ("rough", Terrain::Rough),
+        ("very rough", Terrain::VeryRough),
+        ("closed", Terrain::Closed),
+        ("chaotic", Terrain::Chaotic),
+    ];
+}
+
 /// What a diameter measures, or the area of which diameter a coefficient is on.
 impl Word for Reference {
     const WORDS: &'static [(&'static str, Self)] = &[
@@ -256,6 +251,8 @@ mod tests {
             assert_eq!((Reference::of(word), choice.word()), (Some(*choice), *word));
         }
         assert_eq!(Reference::WORDS.len(), Reference::ALL.len());
+        let words = Terrain::ALL.map(|terrain| (terrain.word(), terrain));
+        assert_eq!(Terrain::WORDS, words, "the words of the wind laws");
     }
 
     #[test]

@@ -134,6 +134,11 @@ impl Kind {
         &TABLE[self as usize]
     }
 
+    /// The unit to propose where none was written: the SI unit, but degrees for angles.
+    pub fn usual_unit(self) -> &'static Unit {
+        &self.units()[usize::from(self == Kind::Angle)]
+    }
+
     /// The unit of that name, exactly as written in its table.
     pub fn unit(self, name: &str) -> Option<&'static Unit> {
         self.units().iter().find(|unit| unit.is_called(name))
@@ -332,6 +337,12 @@ mod tests {
         assert_eq!(Kind::Share.unit("%").unwrap().to_si(95.0).to_bits(), 0.95_f64.to_bits());
         assert_eq!(Kind::Mass.unit("g").unwrap().to_si(46.0).to_bits(), 0.046_f64.to_bits());
         assert_eq!(Kind::Length.unit("m").unwrap().to_si(1.84).to_bits(), 1.84_f64.to_bits());
+    }
+
+    #[test]
+    fn angles_are_proposed_in_degrees_all_else_in_si() {
+        assert_eq!(Kind::Angle.usual_unit().symbol, "°");
+        assert_eq!(Kind::Speed.usual_unit().symbol, "m/s");
     }
 
     #[test]

@@ -94,14 +94,14 @@ impl QuantityError {
         };
         match self {
             QuantityError::NoUnit { text, kind } => {
-                let symbol = kind.units()[0].symbol;
+                let symbol = kind.usual_unit().symbol;
                 format!("write the unit: \"{text} {symbol}\", or one of {}", units(kind))
             }
             QuantityError::UnknownUnit { near: Some(near), .. } => format!("did you mean `{near}`?"),
             QuantityError::UnknownUnit { kind, .. } => format!("known units: {}", units(kind)),
             QuantityError::Backwards { .. } => "write the smaller value first".to_owned(),
             QuantityError::Empty { kind } | QuantityError::NoNumber { kind, .. } => {
-                let symbol = kind.units()[0].symbol;
+                let symbol = kind.usual_unit().symbol;
                 format!("for instance \"1.5 {symbol}\"")
                     .replace(" \"", "\"")
                     .replace("instance\"", "instance \"")

@@ -49,14 +49,14 @@ pub(super) fn wind(
     notes: &mut Notes,
 ) -> Wind {
     let keys = wind.keys;
-    let speed = match (keys.speed.is_absent(), of_site.spot()) {
-        (true, _) => of_site,
-        (false, None) => keys.speed,
+    let (speed_key, speed) = match (keys.speed.is_absent(), of_site.spot()) {
+        (true, _) => ("site.wind", of_site),
+        (false, None) => ("wind.speed", keys.speed),
         (false, Some(spot)) => {
             let message = "the wind stands here and as `speed` in [wind], expected one of them";
             let hint = "remove this one; [wind] is used".to_owned();
             notes.add(Code::ProjectTwice, "site.wind", Some(spot), message, Some(hint));
-            keys.speed
+            ("wind.speed", keys.speed)
         }
     };
     let roughness = [
@@ -68,17 +68,26 @@ pub(super) fn wind(
     if let (Some(LawOfHeight::Logarithmic), Some(2)) = (keys.law.given(), first) {
         alone("exponent", keys.exponent.spot(), "law = \"power\", whose exponent it is", "wind", notes);
     }
-    if !with_table {
-        let of_table = [
-            ("speed_doubt", keys.speed_doubt.spot(), "speed = \"4 m/s ± 1 m/s\""),
-            ("direction_doubt", keys.direction_doubt.spot(), "from = \"250 ° ± 15 °\""),
-        ];
-        for (key, spot, instead) in of_table {
-            let Some(spot) = spot else { continue };
-            let message = format!("`{key}` stands without a file of winds, whose doubt it is");
-            let hint = format!("name the file: winds = \"winds.csv\"; or write {instead}");
-            notes.add(Code::ProjectConflict, &format!("wind.{key}"), Some(spot), message, Some(hint));
-        }
+    let reading = [
+        (speed_key, speed.spot()),
+        ("wind.from", keys.from.spot()),
+        ("wind.measured_at", keys.measured_at.spot()),
+    ];
+    for (key, spot) in reading.into_iter().filter(|_| with_table) {
+        let Some(spot) = spot else { continue };
+        let message = format!("`{key}` stands beside a file of winds, expected one of them");
+        let hint = "remove one; the file is used".to_owned();
+        notes.add(Code::ProjectConflict, key, Some(spot), message, Some(hint));
+    }
+    let of_table = [
+        ("speed_doubt", keys.speed_doubt.spot(), "speed = \"4 m/s ± 1 m/s\""),
+        ("direction_doubt", keys.direction_doubt.spot(), "from = \"250 ° ± 15 °\""),
+    ];
+    for (key, spot, instead) in of_table.into_iter().filter(|_| !with_table) {
+        let Some(spot) = spot else { continue };
+        let message = format!("`{key}` stands without a file of winds, whose doubt it is");
+        let hint = format!("name the file: winds = \"winds.csv\"; or write {instead}");
+        notes.add(Code::ProjectConflict, &format!("wind.{key}"), Some(spot), message, Some(hint));
     }
     if keys.scaled.given() != Some(&Scaled::Ground) && !keys.scaled.is_unknown() {
         alone("fades_by", keys.fades_by.spot(), "scaled = \"ground\", which fades out there", "wind", notes);
@@ -88,9 +97,9 @@ pub(super) fn wind(
     }
     let kept = |at: usize| first == Some(at);
     Wind {
-        speed,
-        from: keys.from,
-        measured_at: keys.measured_at,
+        speed: if with_table { Known::Absent } else { speed },
+        from: if with_table { Known::Absent } else { keys.from },
+        measured_at: if with_table { Known::Absent } else { keys.measured_at },
         law: keys.law,
         terrain: if kept(0) { keys.terrain } else { Known::Absent },
         roughness: if kept(1) { keys.roughness } else { Known::Absent },

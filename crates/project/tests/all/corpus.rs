@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
+use silkfall_core::wind::Terrain;
 use silkfall_project::landing::{Begins, Brakes, ByWind, Fill, Whose};
-use silkfall_project::words::Terrain;
 use silkfall_project::{Parsed, parse};
 
 use crate::{FORMAT_1, LANDING};

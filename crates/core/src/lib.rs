@@ -14,6 +14,7 @@ pub mod drops;
 pub mod finding;
 pub mod full_size;
 pub mod height;
+pub mod landing;
 pub mod ledger;
 pub mod maths;
 pub mod pooling;

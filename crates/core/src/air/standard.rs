@@ -39,9 +39,9 @@ const MOLAR_MASS_KG_PER_KMOL: f64 = 28.9644;
 /// Gas constant of dry air R* / M₀, J/(kg K).
 pub(crate) const DRY_AIR_J_PER_KG_K: f64 = GAS_CONSTANT_J_PER_KMOL_K / MOLAR_MASS_KG_PER_KMOL;
 /// K = g₀ M₀ / R*, K/m: how fast a column at 1 K would thin out.
-const COLUMN_K_PER_M: f64 = STANDARD_GRAVITY_M_PER_S2 / DRY_AIR_J_PER_KG_K;
+pub(crate) const COLUMN_K_PER_M: f64 = STANDARD_GRAVITY_M_PER_S2 / DRY_AIR_J_PER_KG_K;
 /// Effective radius of the earth r₀, m. From memory of U.S. Standard Atmosphere 1976.
-const EARTH_RADIUS_M: f64 = 6_356_766.0;
+pub(crate) const EARTH_RADIUS_M: f64 = 6_356_766.0;
 /// Ratio of specific heats γ. From memory of U.S. Standard Atmosphere 1976.
 const HEAT_RATIO: f64 = 1.4;
 /// Sutherland's β, kg/(s m √K). From memory of U.S. Standard Atmosphere 1976.

@@ -3,5 +3,6 @@
 mod air;
 mod drag;
 mod height;
+mod landing;
 mod long_fall;
 mod stats;

@@ -1,7 +1,7 @@
 //! Candidates: every offer × count against every case, and which are worth looking at.
 //!
 //! An entry stays when it misses nothing and no other such entry is at least as good in mass, volume, price and
-//! worst margin and better in one (Pareto, 1906). The others say which case they miss and by how much, or which
+//! worst margin and better in one (Pareto). The others say which case they miss and by how much, or which
 //! entry beats them. All entries see the same draws, so that a difference between two is theirs.
 //!
 //! [`within`] rules out what needs more room, mass or money than the part allows. Not here: loads at opening against

@@ -23,8 +23,8 @@ pub fn published_cluster_factor(count: usize) -> Option<Range> {
 }
 
 /// Drag coefficient on length × diameter of a cylinder across the stream, below the drag crisis, by its
-/// length over diameter: straight lines in ln(l/d) between the rows of Matthews, Aeronautical Engineer's Data Book
-/// (2002), p. 95; at the ends the end rows hold.
+/// length over diameter: straight lines in ln(l/d) between the rows of the Aeronautical Engineer's Data Book,
+/// p. 95; at the ends the end rows hold.
 pub fn cylinder_crosswise(length_over_diameter: f64) -> f64 {
     const ROWS: [(f64, f64); 6] =
         [(1.0, 0.63), (2.0, 0.68), (5.0, 0.74), (10.0, 0.82), (40.0, 0.98), (1000.0, 1.20)];
@@ -45,7 +45,7 @@ mod tests {
         let rows = [(1.0, 0.63), (2.0, 0.68), (5.0, 0.74), (10.0, 0.82), (40.0, 0.98)];
         check! {
             area: "drag areas", what: "drag coefficient of a cylinder across the stream by length over diameter",
-            against: "Matthews, Aeronautical Engineer's Data Book (2002), p. 95", leg: Published,
+            against: "Aeronautical Engineer's Data Book, p. 95", leg: Published,
             rows: rows.map(|(ratio, want)| (format!("{ratio}"), cylinder_crosswise(ratio), want)),
             within: 1e-9, because: "the rows themselves; between them straight lines in ln(l/d)",
         }

@@ -85,7 +85,7 @@ pub(crate) fn difference_of_exponentials(x: &Estimate, y: &Estimate, dof: f64) -
 }
 
 /// Where a rising function reaches `wanted`: bracketed about `middle`, then false position in the Illinois variant
-/// (Dowell and Jarratt, BIT 11 (1971) 168), to a millionth of `unit`.
+/// (Dowell and Jarratt, BIT 11 (1971) 168, from memory of it), to a millionth of `unit`.
 fn root(rising: &dyn Fn(f64) -> f64, wanted: f64, middle: f64, unit: f64) -> f64 {
     let over = |z: f64| rising(z) - wanted;
     let (mut low, mut high) = (middle - unit, middle + unit);
@@ -207,7 +207,7 @@ mod tests {
     fn few_degrees_of_freedom_widen_it() {
         let of = |dof| difference_of_exponentials(&own(1.0, "x", 0.001), &own(0.5, "y", 0.001), dof);
         let width = |dof| of(dof).high - of(dof).low;
-        // t of 4 degrees: 2.776 (JCGM 100:2008, table G.2).
+        // t of 4 degrees: 2.776 (from memory of JCGM 100:2008, table G.2).
         assert!((width(4.0) / width(f64::INFINITY) - 2.776 / 1.960).abs() < 0.002);
     }
 

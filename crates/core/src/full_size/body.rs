@@ -13,8 +13,8 @@ pub const SHIELD_ASSUMED: f64 = 0.5;
 /// Standard deviation of ln B where B comes from the body's shape: attitude, ends, fins, flow round a cylinder near
 /// the drag crisis; a judgement of ours.
 pub const BODY_SHAPE_DOUBT: f64 = 0.2;
-/// Drag coefficient of a cylinder end on, on πd²/4, l/d from 2 to 4: Matthews, Aeronautical Engineer's Data Book
-/// (2002), p. 95 (0.85 to 0.87; 0.91 and 0.99 at l/d of 1 and 7).
+/// Drag coefficient of a cylinder end on, on πd²/4, l/d from 2 to 4: Aeronautical Engineer's Data Book,
+/// p. 95 (0.85 to 0.87; 0.91 and 0.99 at l/d of 1 and 7).
 const END_ON: f64 = 0.9;
 
 /// Where the body's area comes from.

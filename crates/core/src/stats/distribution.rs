@@ -107,7 +107,7 @@ pub fn normal_quantile(p: f64) -> f64 {
 ///
 /// # Examples
 /// ```
-/// // JCGM 100:2008, table G.2: 2.78 for 4 degrees of freedom and 95 %.
+/// // From memory of JCGM 100:2008, table G.2: 2.78 for 4 degrees of freedom and 95 %.
 /// assert!((silkfall_core::stats::distribution::student_t_quantile(0.975, 4.0) - 2.776).abs() < 5e-4);
 /// ```
 pub fn student_t_quantile(p: f64, dof: f64) -> f64 {

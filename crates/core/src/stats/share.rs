@@ -4,7 +4,8 @@
 //! half the error probability: quantiles of beta(k, n − k + 1) and beta(k + 1, n − k). Never too short; for a share near 1 as much
 //! too long as it has to be.
 //!
-//! Source: C. J. Clopper, E. S. Pearson, "The use of confidence or fiducial limits", Biometrika 26 (1934) 404-413.
+//! Source: C. J. Clopper, E. S. Pearson, "The use of confidence or fiducial limits", Biometrika 26 (1934) 404-413, from
+//! memory of that paper.
 
 use super::distribution::beta_quantile;
 use crate::maths::sqrt;

@@ -25,7 +25,7 @@ pub(super) enum Voice {
 }
 
 impl Voice {
-    /// Select Graphic Rendition parameters (ECMA-48, 8.3.117).
+    /// Select Graphic Rendition parameters (from memory of ECMA-48, 8.3.117).
     fn codes(self) -> Option<&'static str> {
         match self {
             Voice::Plain | Voice::Code => None,

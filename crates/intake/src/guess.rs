@@ -151,7 +151,7 @@ pub(crate) fn height_unit(table: &Table<'_>, at: usize, notes: &mut Notes) -> Un
         None,
         at as u64 + 1,
         format!("{} states no unit; metres assumed", table.title(at)),
-        Some(format!("if it is feet, --height {}:ft makes every rate 0.3048 of this; if metres, --height {0}:m says so", at + 1)),
+        Some(format!("if it is feet, --height {}:ft makes every rate 0.3048 of this; if metres, --height {0}:m says so; if a pressure, --pressure {0}:kPa or its unit", at + 1)),
     );
     Unit::Metre
 }

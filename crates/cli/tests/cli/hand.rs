@@ -5,19 +5,7 @@ use crate::run::{folder, run};
 /// 1 kg falls at 4 m/s, so 2 kg falls at 4·√2 = 5.657 m/s in the same air, with 2 · 5.657²/2 = 32 J.
 #[test]
 fn ten_lines_checked_by_hand() {
-    let text = "format = 1\n\
-        site = { temperature = \"15 °C\", pressure = \"1013.25 hPa\", pressure_is = \"station\", humidity = \"0 %\" }\n\
-        session = [{ name = \"hall\", temperature = \"15 °C\", pressure = \"1013.25 hPa\", pressure_is = \"station\", humidity = \"0 %\" }]\n\
-        canopy = [{ serial = \"A\", mass = \"100 g\" }]\n\
-        part = [{ name = \"pod\", mass = \"1.9 kg\", case = [{ name = \"open\", opens = \"all\", limit = \"6.5 m/s\" }] }]\n\
-        [[test]]\n\
-        name = \"drop\"\n\
-        part = \"pod\"\n\
-        session = \"hall\"\n\
-        canopies = [\"A\"]\n\
-        body = \"off\"\n\
-        load = \"900 g\"\n\
-        rate = \"4 m/s ± 1 %\"\n";
+    let text = include_str!("ten-lines.toml");
     let at = folder("hand");
     std::fs::write(at.join("silkfall.toml"), text).unwrap();
     let ran = run(&at, &["assess", "--json"]);

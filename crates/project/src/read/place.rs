@@ -5,18 +5,25 @@ use crate::project::{Air, Session, Site};
 use crate::walk::Inner;
 use crate::wire;
 
+/// The keys of the air, which a site and a session have alike.
+macro_rules! air {
+    ($keys:ident) => {
+        Air {
+            elevation: $keys.elevation,
+            latitude: $keys.latitude,
+            temperature: $keys.temperature,
+            pressure: $keys.pressure,
+            pressure_is: $keys.pressure_is,
+            humidity: $keys.humidity,
+        }
+    };
+}
+
 pub(super) fn site(site: Inner<wire::Site>) -> Site {
     let keys = site.keys;
     Site {
         place: keys.place,
-        air: Air {
-            elevation: keys.elevation,
-            latitude: keys.latitude,
-            temperature: keys.temperature,
-            pressure: keys.pressure,
-            pressure_is: keys.pressure_is,
-            humidity: keys.humidity,
-        },
+        air: air!(keys),
         longitude: keys.longitude,
         share_inside: keys.share_inside,
         spot: site.spot,
@@ -29,14 +36,7 @@ pub(super) fn session(row: Row<wire::Session>) -> Option<Session> {
         name: row.name,
         date: keys.date,
         place: keys.place,
-        air: Air {
-            elevation: keys.elevation,
-            latitude: keys.latitude,
-            temperature: keys.temperature,
-            pressure: keys.pressure,
-            pressure_is: keys.pressure_is,
-            humidity: keys.humidity,
-        },
+        air: air!(keys),
         wind: keys.wind,
         slow_air: keys.slow_air,
         clock: keys.clock,

@@ -299,19 +299,7 @@ fn three_parts_are_worked_alike() {
 /// air, with 2 · 5.657²/2 = 32 J.
 #[test]
 fn ten_lines_checked_by_hand() {
-    let text = "format = 1\n\
-        site = { temperature = \"15 °C\", pressure = \"1013.25 hPa\", pressure_is = \"station\", humidity = \"0 %\" }\n\
-        session = [{ name = \"hall\", temperature = \"15 °C\", pressure = \"1013.25 hPa\", pressure_is = \"station\", humidity = \"0 %\" }]\n\
-        canopy = [{ serial = \"A\", mass = \"100 g\" }]\n\
-        part = [{ name = \"pod\", mass = \"1.9 kg\", case = [{ name = \"open\", opens = \"all\", limit = \"6.5 m/s\" }] }]\n\
-        [[test]]\n\
-        name = \"drop\"\n\
-        part = \"pod\"\n\
-        session = \"hall\"\n\
-        canopies = [\"A\"]\n\
-        body = \"off\"\n\
-        load = \"900 g\"\n\
-        rate = \"4 m/s ± 1 %\"\n";
+    let text = include_str!("../../../cli/tests/cli/ten-lines.toml");
     let sheet = work(&folder_with(text, None), Effort::Quick, &mut Memo::default(), &Unwatched)
         .expect("nobody stops it");
     let codes: Vec<Code> = sheet.findings.iter().map(|finding| finding.code).collect();

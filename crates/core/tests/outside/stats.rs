@@ -117,7 +117,7 @@ fn polynomials_of_wampler_and_a_line_through_the_origin() {
         let curve = fit_alike(21, 6, |i, j| (i as f64).powi(j as i32), &y);
         certified(
             "coefficients of a polynomial",
-            &format!("NIST StRD, {name}"),
+            &format!("NIST StRD, {name}, from memory of its certified values"),
             curve.coefficients.as_slice(),
             &want,
             1e-9,

@@ -1,8 +1,8 @@
 //! Checks of core against published numbers and independent programs; all of them stand in docs/CHECKS.md.
 
 mod air;
+mod certified;
 mod drag;
 mod height;
-mod landing;
 mod long_fall;
 mod stats;

@@ -13,20 +13,20 @@ use silkfall_core::stats::sample::Sample;
 use silkfall_core::stats::share::Share;
 use silkfall_core::stats::stream::{Stream, trials};
 
-const PRINTED: &str = "half a unit of the last printed digit";
+pub const PRINTED: &str = "half a unit of the last printed digit";
 const SCIPY: &str = "PyPI package scipy 1.17.1";
 const STATSMODELS: &str = "PyPI package statsmodels 0.15.0";
 
 /// Rows of a reference file without its header.
-fn table(text: &'static str) -> Vec<Vec<&'static str>> {
+pub fn table(text: &'static str) -> Vec<Vec<&'static str>> {
     text.lines().skip(1).map(|line| line.split(',').collect()).collect()
 }
 
-fn number(text: &str) -> f64 {
+pub fn number(text: &str) -> f64 {
     text.parse().expect("reference files hold numbers")
 }
 
-fn certified(what: &str, data: &str, got: &[f64], want: &[f64], within_relative: f64, because: &str) {
+pub fn certified(what: &str, data: &str, got: &[f64], want: &[f64], within_relative: f64, because: &str) {
     check! {
         area: "statistics", what: what, against: data, leg: Published,
         rows: (0..want.len()).map(|i| (format!("B{i}"), got[i], want[i])),
@@ -35,13 +35,13 @@ fn certified(what: &str, data: &str, got: &[f64], want: &[f64], within_relative:
     assert_eq!(got.len(), want.len());
 }
 
-fn fit_alike(rows: usize, columns: usize, x: impl Fn(usize, usize) -> f64, y: &[f64]) -> Fit {
+pub fn fit_alike(rows: usize, columns: usize, x: impl Fn(usize, usize) -> f64, y: &[f64]) -> Fit {
     let design = DMatrix::from_fn(rows, columns, x);
     fit(&design, &DVector::from_column_slice(y), Errors::Alike)
         .expect("the columns of the data are independent")
 }
 
-fn errors_of(fit: &Fit) -> Vec<f64> {
+pub fn errors_of(fit: &Fit) -> Vec<f64> {
     (0..fit.coefficients.len()).map(|i| fit.standard_error(i)).collect()
 }
 

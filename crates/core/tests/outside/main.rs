@@ -4,5 +4,6 @@ mod air;
 mod certified;
 mod drag;
 mod height;
+mod landing;
 mod long_fall;
 mod stats;

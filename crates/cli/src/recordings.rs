@@ -7,7 +7,7 @@ use silkfall_core::finding::{Code, Finding, Subject};
 use silkfall_intake::{Means, Read, Reading};
 use silkfall_sheet::{ColumnRead, Input, quoted};
 
-use crate::args;
+use crate::{args, bytes};
 
 /// What was said about how to read the files.
 ///
@@ -39,7 +39,7 @@ pub fn reading(said: &args::Reading) -> anyhow::Result<Reading> {
 /// The findings, at least one of them an error, when the file cannot be opened or gives no recording.
 pub fn read(file: &Path, reading: &Reading) -> Result<Input, Vec<Finding>> {
     let name = file.display().to_string();
-    let bytes = std::fs::read(file).map_err(|error| vec![unreadable(&name, &error)])?;
+    let bytes = bytes::of(file).map_err(|error| vec![unreadable(&name, &error)])?;
     silkfall_intake::read(&name, &bytes, reading).map(input)
 }
 

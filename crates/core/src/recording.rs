@@ -30,21 +30,46 @@ impl RowMap {
     }
 }
 
+/// Sensor temperatures in kelvin, one a sample; a blank cell is `None`.
+///
+/// A day at 100 Hz has millions, so they are kept in eight bytes each: 0 K, which no sensor shows, marks a blank, and
+/// nobody outside sees the mark.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Temperatures(Arc<Vec<f64>>);
+
+impl Temperatures {
+    /// Temperatures in kelvin, 0 where the logger wrote none.
+    pub fn with_zero_for_blank(kelvin: Vec<f64>) -> Self {
+        Temperatures(Arc::new(kelvin))
+    }
+
+    /// The temperature at a sample, kelvin; `None` if it is blank or there is no such sample.
+    pub fn at(&self, sample: usize) -> Option<f64> {
+        self.0.get(sample).copied().filter(|&kelvin| kelvin > 0.0)
+    }
+
+    /// Every sample's temperature, in order.
+    pub fn iter(&self) -> impl Iterator<Item = Option<f64>> + '_ {
+        self.0.iter().map(|&kelvin| Some(kelvin).filter(|&kelvin| kelvin > 0.0))
+    }
+}
+
 /// One recording. All vectors have the same length; times are seconds from the first sample and never fall
-/// within a segment.
+/// within a segment. They are vectors behind an `Arc`, not slices, because a slice would be a second copy of what the
+/// reader filled.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recording {
     /// The path as the person gave it.
     pub name: String,
     /// Seconds from the first sample, strictly increasing within a segment.
-    pub time_s: Arc<[f64]>,
+    pub time_s: Arc<Vec<f64>>,
     /// Metres or pascals, as [`Channel`] says.
-    pub value: Arc<[f64]>,
+    pub value: Arc<Vec<f64>>,
     /// What the values are.
     pub channel: Channel,
-    /// Sensor temperatures in kelvin, where the logger wrote them; `None` for a blank cell. Often warmed by the
-    /// electronics, so a hint to the day's air and no more.
-    pub temperature_k: Option<Arc<[Option<f64>]>>,
+    /// Sensor temperatures in kelvin, where the logger wrote them. Often warmed by the electronics, so a hint to
+    /// the day's air and no more.
+    pub temperature_k: Option<Temperatures>,
     /// First samples of stretches with a clock of their own (a restart, a power cut); always starts with 0
     /// unless the recording is empty. Nothing is fitted across such a mark.
     pub segments: Vec<usize>,
@@ -67,6 +92,13 @@ impl Recording {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_blank_temperature_is_none() {
+        let temperatures = Temperatures::with_zero_for_blank(vec![293.15, 0.0]);
+        assert_eq!(temperatures.iter().collect::<Vec<_>>(), [Some(293.15), None]);
+        assert_eq!((temperatures.at(0), temperatures.at(1), temperatures.at(2)), (Some(293.15), None, None));
+    }
 
     #[test]
     fn a_sample_knows_its_line_across_left_out_rows() {

@@ -4,6 +4,8 @@
 //! UTF-8; else Windows-1252, of which Latin-1 is the part in use. What is no text at all (an image, an archive, a
 //! web page) is refused by its first bytes. Clean UTF-8 is borrowed, never copied.
 
+use crate::pieces::pieces;
+use rayon::prelude::*;
 use std::borrow::Cow;
 use std::fmt;
 use std::str::FromStr;
@@ -99,7 +101,7 @@ pub(crate) fn decode(bytes: &[u8], forced: Option<Encoding>) -> Result<Text<'_>,
             Cow::Borrowed(_) => (Encoding::Utf8, Cow::Borrowed(body), false),
             Cow::Owned(fixed) => (Encoding::Utf8, Cow::Owned(fixed.into_bytes()), true),
         },
-        None if std::str::from_utf8(body).is_ok() => (Encoding::Utf8, Cow::Borrowed(body), false),
+        None if is_utf8(body) => (Encoding::Utf8, Cow::Borrowed(body), false),
         Some(Encoding::Windows1252) | None => {
             let (text, replaced) = owned(encoding_rs::WINDOWS_1252, bytes);
             (Encoding::Windows1252, text, replaced)
@@ -116,6 +118,13 @@ pub(crate) fn decode(bytes: &[u8], forced: Option<Encoding>) -> Result<Text<'_>,
         return Err(NotText::Kind(kind));
     }
     Ok(Text { bytes, encoding, stray, replaced })
+}
+
+/// Long texts are looked through in pieces of so many bytes.
+const PIECE: usize = 1 << 20;
+
+fn is_utf8(text: &[u8]) -> bool {
+    pieces(text, PIECE).par_iter().all(|piece| std::str::from_utf8(piece).is_ok())
 }
 
 fn owned(encoding: &'static encoding_rs::Encoding, bytes: &[u8]) -> (Cow<'static, [u8]>, bool) {
@@ -198,6 +207,11 @@ fn with_line_feeds(mut text: Cow<'_, [u8]>) -> Cow<'_, [u8]> {
 
 /// NUL bytes and byte order marks inside become blanks, so that every other byte stays in its line.
 fn without_strays(mut text: Cow<'_, [u8]>) -> (Cow<'_, [u8]>, Option<(u64, usize)>) {
+    let clean =
+        |piece: &&[u8]| memchr::memchr(0, piece).is_none() && memchr::memmem::find(piece, &MARK).is_none();
+    if pieces(&text, PIECE).par_iter().all(clean) {
+        return (text, None);
+    }
     let marks: Vec<usize> = memchr::memmem::find_iter(&text, &MARK).collect();
     let first = memchr::memchr(0, &text).into_iter().chain(marks.first().copied()).min();
     let Some(first) = first else { return (text, None) };

@@ -20,6 +20,7 @@ mod look;
 mod notes;
 mod number;
 mod options;
+mod pieces;
 mod row;
 mod rows;
 mod sample;
@@ -45,12 +46,12 @@ use columns::Chosen;
 use encoding::{NotText, Text};
 use notes::Notes;
 use row::{Plan, Temperature};
-use rows::Samples;
+use rows::{Columns, Samples};
 use series::Series;
 use shape::{Shape, Unclear};
 use sheets::{NoSheet, Sheet};
 use silkfall_core::finding::{Code, Finding};
-use silkfall_core::recording::{Recording, RowMap};
+use silkfall_core::recording::{Recording, RowMap, Temperatures};
 use std::sync::Arc;
 
 /// A recording with what was understood and noticed on the way.
@@ -91,7 +92,7 @@ fn read_text(
     let plan = plan(&shape, &chosen);
     let samples = rows::extract(&text.bytes[shape.start..], shape.first_line, &plan, notes);
     let lines = samples.lines;
-    if samples.time.is_empty() {
+    if samples.columns.time.is_empty() {
         notes.say(Code::LogEmpty, None, 0, "no row could be used".to_owned(), None);
         return None;
     }
@@ -264,8 +265,8 @@ fn plan(shape: &Shape, chosen: &Chosen) -> Plan {
 fn recording(name: &str, samples: Samples, chosen: &Chosen, notes: &mut Notes) -> Recording {
     let rows = RowMap(samples.runs);
     let series = Series {
-        time: &samples.time,
-        value: &samples.value,
+        time: &samples.columns.time,
+        value: &samples.columns.value,
         rows: &rows,
         form: chosen.form,
         means: chosen.unit.means(),
@@ -275,28 +276,34 @@ fn recording(name: &str, samples: Samples, chosen: &Chosen, notes: &mut Notes) -
     series.stuck(notes);
     if samples.rising {
         series.gaps(series.time, &[0], None, notes);
-        let temperature = chosen.temperature.map(|_| Arc::from(samples.temperature));
-        return recording_of(name, samples.time, samples.value, temperature, vec![0], rows, chosen);
+        return recording_of(name, samples.columns, vec![0], rows, chosen);
     }
     let mended = series.mend(notes);
     series.gaps(&mended.time, &mended.segments, Some(&mended.keep), notes);
-    let value = mended.keep.iter().map(|&at| samples.value[at]).collect();
-    let temperature =
-        chosen.temperature.map(|_| mended.keep.iter().map(|&at| samples.temperature[at]).collect());
-    let kept = kept_rows(&rows, &mended.keep);
-    recording_of(name, mended.time.into(), value, temperature, mended.segments, kept, chosen)
+    let kept = |column: &[f64]| -> Vec<f64> {
+        if column.is_empty() { Vec::new() } else { mended.keep.iter().map(|&at| column[at]).collect() }
+    };
+    let (value, kelvin) = (kept(&samples.columns.value), kept(&samples.columns.kelvin));
+    let rows = kept_rows(&rows, &mended.keep);
+    recording_of(name, Columns { time: mended.time, value, kelvin }, mended.segments, rows, chosen)
 }
 
 fn recording_of(
     name: &str,
-    time_s: Arc<[f64]>,
-    value: Arc<[f64]>,
-    temperature_k: Option<Arc<[Option<f64>]>>,
+    columns: Columns,
     segments: Vec<usize>,
     rows: RowMap,
     chosen: &Chosen,
 ) -> Recording {
-    Recording { name: name.to_owned(), time_s, value, channel: chosen.channel, temperature_k, segments, rows }
+    Recording {
+        name: name.to_owned(),
+        time_s: Arc::new(columns.time),
+        value: Arc::new(columns.value),
+        channel: chosen.channel,
+        temperature_k: chosen.temperature.map(|_| Temperatures::with_zero_for_blank(columns.kelvin)),
+        segments,
+        rows,
+    }
 }
 
 /// The map of the samples that stay.

@@ -1,14 +1,14 @@
 //! One row: its wanted cells, and whether they make a sample.
 //!
 //! Cells are split in three ways that agree bit for bit (property tests hold them to it): [`Plan::quick`] reads plain
-//! decimals while it looks for their ends, which is what nearly every row of nearly every logger allows;
+//! decimals while it looks for their ends and the line's, which is what nearly every row of nearly every logger allows;
 //! [`Plan::cells`] splits first, for everything else; and lines with quotes go through the automaton of the `csv`
 //! crate. A quoted cell ends with its line.
 
 use crate::clock::{self, TimeForm};
 use crate::delimiter::{Delimiter, is_blank};
 use crate::number::{self, Decimal, Exact};
-use crate::units::Means;
+use crate::units::{Means, Unit};
 use silkfall_core::finding::Code;
 
 /// What to take from a row.
@@ -38,6 +38,15 @@ pub(crate) struct Temperature {
     pub zero: f64,
 }
 
+impl Temperature {
+    /// Kelvin, if air can be so warm.
+    #[inline]
+    fn kelvin(self, written: f64) -> Option<f64> {
+        let kelvin = written * self.factor + self.zero;
+        (150.0..400.0).contains(&kelvin).then_some(kelvin)
+    }
+}
+
 /// The wanted cells of a row and how many there were.
 pub(crate) struct Cells<'a> {
     pub count: usize,
@@ -48,12 +57,15 @@ pub(crate) struct Cells<'a> {
     pub temperature: &'a [u8],
 }
 
+/// What a row gives: its time, its value in metres or pascals, its temperature in kelvin.
+pub(crate) struct Sample {
+    pub stamp: Exact,
+    pub value: f64,
+    pub temperature: Option<f64>,
+}
+
 pub(crate) enum Judged {
-    Sample {
-        stamp: Exact,
-        value: f64,
-        temperature: Option<f64>,
-    },
+    Sample(Sample),
     /// The row as a whole (column 0) or one of its cells (from 1) cannot be used.
     Trouble {
         code: Code,
@@ -82,42 +94,54 @@ impl Plan {
         let Some(value) = self.si(written) else {
             return Judged::Trouble { code: Code::LogImpossibleValue, column: self.value + 1 };
         };
-        let temperature = self.temperature.and_then(|t| {
-            let kelvin = number::parse(cells.temperature, self.decimal)? * t.factor + t.zero;
-            (150.0..400.0).contains(&kelvin).then_some(kelvin)
-        });
-        Judged::Sample { stamp, value, temperature }
+        let temperature =
+            self.temperature.and_then(|t| t.kelvin(number::parse(cells.temperature, self.decimal)?));
+        Judged::Sample(Sample { stamp, value, temperature })
     }
 
-    /// Stamp and written value of a row of plain decimals, times in a unit, no temperature; `None` for any other row.
+    /// The sample of the row that `text` begins with and the row's length with its line end, where every wanted cell is
+    /// a plain decimal, times are in a unit or counted in rows, and cells are as many as usual; `None` for any other row.
     #[inline]
-    pub fn quick(&self, line: &[u8]) -> Option<(Exact, f64)> {
-        let TimeForm::Number(unit) = self.form else { return None };
+    pub fn quick(&self, text: &[u8]) -> Option<(Sample, usize)> {
+        let unit = match self.form {
+            TimeForm::Number(unit) => unit,
+            TimeForm::Rows { .. } => Unit::Second,
+            _ => return None,
+        };
         let delimiter = self.delimiter.byte();
-        if self.temperature.is_some() || self.delimiter == Delimiter::Space {
+        // A comment may look like a row whose first cell is not wanted.
+        if self.delimiter == Delimiter::Space || *text.first()? <= b'#' {
             return None;
         }
-        let (mut stamp, mut value, mut rest) = (NO_STAMP, 0.0, line);
+        let mut sample = Sample { stamp: NO_STAMP, value: 0.0, temperature: None };
+        let mut rest = text;
         for column in 0..self.width {
-            let wanted = Some(column) == self.time || column == self.value;
-            let length = if wanted {
+            let warmth = self.temperature.filter(|t| t.at == column);
+            let length = if column == self.value || Some(column) == self.time || warmth.is_some() {
                 let (number, length) = number::exact_start(rest, self.decimal)?;
                 if column == self.value {
-                    value = number::nearest(number, rest)?;
+                    sample.value = self.si(number::nearest(number, rest)?)?;
+                } else if let Some(warmth) = warmth {
+                    sample.temperature = warmth.kelvin(number::nearest(number, rest)?);
                 } else {
-                    stamp = clock::in_seconds(number, unit)?;
+                    sample.stamp = clock::in_seconds(number, unit)?;
                 }
                 length
             } else {
-                rest.iter().position(|b| *b == delimiter).unwrap_or(rest.len())
+                rest.iter().position(|b| *b == delimiter || *b == b'\n').unwrap_or(rest.len())
             };
-            rest = match (rest.get(length), column + 1 == self.width) {
-                (Some(byte), false) if *byte == delimiter => &rest[length + 1..],
-                (None, true) => return Some((stamp, value)),
-                _ => return None,
-            };
+            rest = &rest[length..];
+            if column + 1 < self.width {
+                rest = rest.strip_prefix(&[delimiter])?;
+            }
         }
-        None
+        let end = match rest {
+            [] => 0,
+            [b'\n', ..] | [b'\r'] => 1,
+            [b'\r', b'\n', ..] => 2,
+            _ => return None,
+        };
+        Some((sample, text.len() - rest.len() + end))
     }
 
     /// A row is used in spite of its width where no cell can have slipped: blank cells too many at its end, or

@@ -8,11 +8,11 @@ use crate::clock;
 use crate::look::short;
 use crate::notes::Notes;
 use crate::number::{self, Exact};
-use crate::row::{Cells, Judged, NO_STAMP, Plan, Quoted, trim};
+use crate::pieces::pieces;
+use crate::row::{Cells, Judged, NO_STAMP, Plan, Quoted, Sample, trim};
 use crate::units::Means;
 use rayon::prelude::*;
 use silkfall_core::finding::Code;
-use std::sync::Arc;
 
 /// Bytes of a chunk: large enough to keep two cores busy, small enough that a day at 100 Hz makes dozens.
 const CHUNK: usize = 1 << 22;
@@ -20,12 +20,7 @@ const CHUNK: usize = 1 << 22;
 /// Samples as read, nothing mended.
 #[derive(Debug)]
 pub(crate) struct Samples {
-    /// Seconds from the first sample.
-    pub time: Arc<[f64]>,
-    /// Metres or pascals.
-    pub value: Arc<[f64]>,
-    /// Kelvin; empty without a temperature column.
-    pub temperature: Vec<Option<f64>>,
+    pub columns: Columns,
     /// (first sample, its line), each run one line a sample.
     pub runs: Vec<(usize, u64)>,
     /// Lines up to the end of the text.
@@ -34,7 +29,29 @@ pub(crate) struct Samples {
     pub rising: bool,
 }
 
-/// What a chunk gave besides times and values.
+/// Numbers side by side. Zeroed memory costs nothing until it is written, so that both cores share that cost.
+#[derive(Debug)]
+pub(crate) struct Columns {
+    /// Seconds from the first sample.
+    pub time: Vec<f64>,
+    /// Metres or pascals.
+    pub value: Vec<f64>,
+    /// Kelvin, 0 for a blank; empty without a temperature column.
+    pub kelvin: Vec<f64>,
+}
+
+impl Columns {
+    fn with_room(rows: usize, plan: &Plan) -> Columns {
+        let warm = if plan.temperature.is_some() { rows } else { 0 };
+        Columns { time: vec![0.0; rows], value: vec![0.0; rows], kelvin: vec![0.0; warm] }
+    }
+
+    fn all(&mut self) -> [&mut Vec<f64>; 3] {
+        [&mut self.time, &mut self.value, &mut self.kelvin]
+    }
+}
+
+/// What a chunk gave besides its numbers.
 #[derive(Debug, Default)]
 struct Part {
     samples: usize,
@@ -44,7 +61,6 @@ struct Part {
     rising: bool,
     first: f64,
     last: f64,
-    temperature: Vec<Option<f64>>,
     runs: Vec<(usize, u64)>,
     troubles: Vec<Trouble>,
 }
@@ -59,48 +75,59 @@ struct Trouble {
     cell: String,
 }
 
-/// A chunk being read, with room for one sample a line.
-struct Reader<'p, 't> {
+/// A chunk of text with room for one sample a line.
+struct Room<'t, 'c> {
+    chunk: &'t [u8],
+    time: &'c mut [f64],
+    value: &'c mut [f64],
+    kelvin: &'c mut [f64],
+}
+
+/// A chunk being read.
+struct Reader<'p, 't, 'c> {
     plan: &'p Plan,
     origin: Exact,
-    time: &'t mut [f64],
-    value: &'t mut [f64],
+    room: Room<'t, 'c>,
     part: Part,
 }
 
-impl Reader<'_, '_> {
-    #[inline]
-    fn line(&mut self, line: &[u8], quoted: Option<&mut Quoted>) {
-        self.part.lines += 1;
-        if quoted.is_none()
-            && let Some((stamp, written)) = self.plan.quick(line)
-            && let Some(value) = self.plan.si(written)
-        {
-            self.sample(stamp, value);
-            self.part.rows += 1;
-        } else if is_row(line) {
-            self.row(&self.plan.cells(line, quoted));
+impl Reader<'_, '_, '_> {
+    /// Reads the chunk to its end, row by row.
+    fn read(mut self) -> Part {
+        let mut quoted = Quoted::of(self.room.chunk, self.plan.delimiter);
+        let mut rest = self.room.chunk;
+        while !rest.is_empty() {
+            self.part.lines += 1;
+            if quoted.is_none()
+                && let Some((sample, length)) = self.plan.quick(rest)
+            {
+                self.sample(&sample);
+                self.part.rows += 1;
+                rest = &rest[length..];
+            } else {
+                let (line, behind) = split_line(rest);
+                if is_row(line) {
+                    self.row(&self.plan.cells(line, quoted.as_mut()));
+                }
+                rest = behind;
+            }
         }
+        self.part
     }
 
     fn row(&mut self, cells: &Cells<'_>) {
         match self.plan.judge(cells) {
-            Judged::Sample { stamp, value, temperature } => {
-                self.sample(stamp, value);
-                if self.plan.temperature.is_some() {
-                    self.part.temperature.push(temperature);
-                }
-            }
+            Judged::Sample(sample) => self.sample(&sample),
             Judged::Trouble { code, column } => self.trouble(code, column, cells),
         }
         self.part.rows += 1;
     }
 
     #[inline]
-    fn sample(&mut self, stamp: Exact, value: f64) {
+    fn sample(&mut self, sample: &Sample) {
         let part = &mut self.part;
         let time = match self.plan.time {
-            Some(_) => clock::seconds_between(self.origin, stamp),
+            Some(_) => clock::seconds_between(self.origin, sample.stamp),
             None => part.rows as f64,
         };
         let at = part.samples;
@@ -113,8 +140,11 @@ impl Reader<'_, '_> {
             part.rising &= time > part.last;
         }
         part.last = time;
-        self.time[at] = time;
-        self.value[at] = value;
+        self.room.time[at] = time;
+        self.room.value[at] = sample.value;
+        if let (Some(room), Some(kelvin)) = (self.room.kelvin.get_mut(at), sample.temperature) {
+            *room = kelvin;
+        }
         part.samples += 1;
     }
 
@@ -139,39 +169,26 @@ impl Reader<'_, '_> {
 pub(crate) fn extract(text: &[u8], first_line: u64, plan: &Plan, notes: &mut Notes) -> Samples {
     let text = without_cut_line(text, first_line, plan, notes);
     let origin = first_stamp(text, plan).unwrap_or(NO_STAMP);
-    let chunks = chunks(text);
+    let chunks = pieces(text, CHUNK);
     let counts: Vec<usize> = chunks.par_iter().map(|c| line_count(c)).collect();
-    let room: usize = counts.iter().sum();
-    let mut time: Arc<[f64]> = std::iter::repeat_n(0.0, room).collect();
-    let mut value: Arc<[f64]> = std::iter::repeat_n(0.0, room).collect();
-    let (times, values) = (own(&mut time), own(&mut value));
-    let parts: Vec<Part> = rooms(chunks, &counts, times, values)
+    let mut columns = Columns::with_room(counts.iter().sum(), plan);
+    let parts: Vec<Part> = rooms(chunks, &counts, &mut columns)
         .into_par_iter()
-        .map(|(chunk, time, value)| read_chunk(chunk, plan, origin, time, value))
+        .map(|room| Reader { plan, origin, room, part: Part { rising: true, ..Part::default() } }.read())
         .collect();
-    join(parts, &counts, first_line, plan, (time, value), notes)
+    join(parts, &counts, first_line, plan, columns, notes)
 }
 
-/// The contents of vectors that were made here and are not shared yet.
-fn own(shared: &mut Arc<[f64]>) -> &mut [f64] {
-    Arc::get_mut(shared).expect("made here, not yet shared")
-}
-
-type Room<'t, 'v> = (&'t [u8], &'v mut [f64], &'v mut [f64]);
-
-/// Each chunk with its room for times and values.
-fn rooms<'t, 'v>(
-    chunks: Vec<&'t [u8]>,
-    counts: &[usize],
-    mut times: &'v mut [f64],
-    mut values: &'v mut [f64],
-) -> Vec<Room<'t, 'v>> {
+/// Each chunk with its room.
+fn rooms<'t, 'c>(chunks: Vec<&'t [u8]>, counts: &[usize], columns: &'c mut Columns) -> Vec<Room<'t, 'c>> {
+    let [mut times, mut values, mut kelvins] = columns.all().map(Vec::as_mut_slice);
     let mut rooms = Vec::with_capacity(chunks.len());
     for (chunk, &count) in chunks.into_iter().zip(counts) {
         let (time, later_times) = times.split_at_mut(count);
         let (value, later_values) = values.split_at_mut(count);
-        rooms.push((chunk, time, value));
-        (times, values) = (later_times, later_values);
+        let (kelvin, later_kelvins) = kelvins.split_at_mut(count.min(kelvins.len()));
+        rooms.push(Room { chunk, time, value, kelvin });
+        (times, values, kelvins) = (later_times, later_values, later_kelvins);
     }
     rooms
 }
@@ -182,42 +199,39 @@ fn join(
     counts: &[usize],
     first_line: u64,
     plan: &Plan,
-    (mut time, mut value): (Arc<[f64]>, Arc<[f64]>),
+    mut columns: Columns,
     notes: &mut Notes,
 ) -> Samples {
     let mut whole = Part { rising: true, lines: first_line - 1, ..Part::default() };
-    let (times, values) = (own(&mut time), own(&mut value));
     let mut from = 0;
     for (mut part, count) in parts.into_iter().zip(counts) {
         let room = from..from + part.samples;
         if plan.time.is_none() {
-            times[room.clone()].iter_mut().for_each(|row| *row += whole.rows as f64);
+            columns.time[room.clone()].iter_mut().for_each(|row| *row += whole.rows as f64);
             part.first += whole.rows as f64;
             part.last += whole.rows as f64;
         }
         if from != whole.samples {
-            times.copy_within(room.clone(), whole.samples);
-            values.copy_within(room, whole.samples);
+            for column in columns.all().into_iter().filter(|column| !column.is_empty()) {
+                column.copy_within(room.clone(), whole.samples);
+            }
         }
         from += count;
         whole.append(part);
     }
+    columns.all().into_iter().for_each(|column| column.truncate(whole.samples));
     if let crate::clock::TimeForm::Rows { hertz } = plan.form {
-        let first = times.first().copied().unwrap_or(0.0);
-        times[..whole.samples].iter_mut().for_each(|row| *row = (*row - first) / hertz);
-    }
-    if whole.samples < time.len() {
-        time = Arc::from(&time[..whole.samples]);
-        value = Arc::from(&value[..whole.samples]);
+        let first = columns.time.first().copied().unwrap_or(0.0);
+        columns.time.iter_mut().for_each(|row| *row = (*row - first) / hertz);
     }
     whole.tell(plan, notes);
-    let Part { temperature, runs, lines, rising, .. } = whole;
-    Samples { time, value, temperature, runs, lines, rising }
+    let Part { runs, lines, rising, .. } = whole;
+    Samples { columns, runs, lines, rising }
 }
 
 impl Part {
     /// Counts the next part on behind this one.
-    fn append(&mut self, mut next: Part) {
+    fn append(&mut self, next: Part) {
         if self.samples > 0 && next.samples > 0 {
             self.rising &= next.first > self.last;
         }
@@ -225,7 +239,6 @@ impl Part {
             self.rising &= next.rising;
             self.last = next.last;
         }
-        self.temperature.append(&mut next.temperature);
         for (sample, line) in next.runs {
             let (sample, line) = (sample + self.samples, line + self.lines);
             if self.runs.last().is_none_or(|&(first, at)| at + (sample - first) as u64 != line) {
@@ -280,35 +293,22 @@ impl Part {
     }
 }
 
-/// Pieces of about [`CHUNK`] bytes that end with lines.
-fn chunks(text: &[u8]) -> Vec<&[u8]> {
-    let mut chunks = Vec::new();
-    let mut rest = text;
-    while rest.len() > CHUNK {
-        let Some(end) = memchr::memchr(b'\n', &rest[CHUNK..]) else { break };
-        let (chunk, behind) = rest.split_at(CHUNK + end + 1);
-        chunks.push(chunk);
-        rest = behind;
-    }
-    chunks.push(rest);
-    chunks
-}
-
 /// Lines of a chunk, the last of which may have no end.
 fn line_count(chunk: &[u8]) -> usize {
     memchr::memchr_iter(b'\n', chunk).count() + usize::from(!chunk.is_empty() && !chunk.ends_with(b"\n"))
 }
 
-/// Lines without their ends; blank lines and comments are passed over by [`is_row`].
-fn lines(text: &[u8]) -> impl Iterator<Item = &[u8]> {
-    let mut from = 0;
-    memchr::memchr_iter(b'\n', text).chain((!text.ends_with(b"\n")).then_some(text.len())).map(move |end| {
-        let line = &text[from..end];
-        from = end + 1;
-        line.strip_suffix(b"\r").unwrap_or(line)
-    })
+/// The first line of a text, without its end, and what is behind it.
+#[inline]
+fn split_line(text: &[u8]) -> (&[u8], &[u8]) {
+    let (line, behind) = match memchr::memchr(b'\n', text) {
+        Some(end) => (&text[..end], &text[end + 1..]),
+        None => (text, &b""[..]),
+    };
+    (line.strip_suffix(b"\r").unwrap_or(line), behind)
 }
 
+/// Whether a line is neither blank nor a comment.
 #[inline]
 fn is_row(line: &[u8]) -> bool {
     match line.first() {
@@ -317,22 +317,19 @@ fn is_row(line: &[u8]) -> bool {
     }
 }
 
-fn read_chunk(chunk: &[u8], plan: &Plan, origin: Exact, time: &mut [f64], value: &mut [f64]) -> Part {
-    let part = Part { rising: true, ..Part::default() };
-    let mut reader = Reader { plan, origin, time, value, part };
-    let mut quoted = Quoted::of(chunk, plan.delimiter);
-    for line in lines(chunk) {
-        reader.line(line, quoted.as_mut());
-    }
-    reader.part
-}
-
 fn first_stamp(text: &[u8], plan: &Plan) -> Option<Exact> {
-    let mut quoted = Quoted::of(text, plan.delimiter);
-    lines(text).filter(|l| is_row(l)).find_map(|line| match plan.judge(&plan.cells(line, quoted.as_mut())) {
-        Judged::Sample { stamp, .. } => Some(stamp),
-        Judged::Trouble { .. } => None,
-    })
+    let mut rest = text;
+    while !rest.is_empty() {
+        let (line, behind) = split_line(rest);
+        let mut quoted = Quoted::of(line, plan.delimiter);
+        if is_row(line)
+            && let Judged::Sample(sample) = plan.judge(&plan.cells(line, quoted.as_mut()))
+        {
+            return Some(sample.stamp);
+        }
+        rest = behind;
+    }
+    None
 }
 
 /// Leaves out a last line that has no line end and looks cut: too few cells, or a last cell with fewer decimals
@@ -342,9 +339,8 @@ fn without_cut_line<'a>(text: &'a [u8], first_line: u64, plan: &Plan, notes: &mu
     let before = &text[..end];
     let before = &before[memchr::memrchr(b'\n', before).map_or(0, |at| at + 1)..];
     let (before, last) = (before.trim_ascii_end(), text[end + 1..].trim_ascii_end());
-    let mut quoted = Quoted::of(text, plan.delimiter);
-    let cells_before = plan.cells(before, quoted.as_mut()).count;
-    let cells = plan.cells(last, quoted.as_mut()).count;
+    let count = |line: &[u8]| plan.cells(line, Quoted::of(line, plan.delimiter).as_mut()).count;
+    let (cells_before, cells) = (count(before), count(last));
     let tail = |line: &'a [u8]| trim(line.rsplit(|b| *b == plan.delimiter.byte()).next().unwrap_or(line));
     let (tail_before, tail_last) = (tail(before), tail(last));
     let decimals = |cell: &[u8]| number::decimals_written(cell, plan.decimal);
@@ -399,30 +395,34 @@ mod tests {
     }
 
     proptest! {
-        /// Independent leg: the `csv` crate splits the same rows, written with quotes. A temperature column switches the
-        /// quick way off, so that all three ways are compared.
+        /// Independent leg: the `csv` crate splits the same rows, written with quotes. A blank before a row switches the
+        /// quick way off, so that all three ways are compared, with a temperature column and without.
         #[test]
         fn all_ways_of_splitting_agree_bit_for_bit(
             rows in prop::collection::vec(
-                ("[0-9]{1,12}(\\.[0-9]{0,6})?", "-?[0-9]{1,2}(\\.[0-9])?|", "-?[0-9]{1,4}(\\.[0-9]{0,20})?|x|-0| 5"),
+                ("[0-9]{1,12}(\\.[0-9]{0,6})?", "-?[0-9]{1,3}(\\.[0-9])?|", "-?[0-9]{1,4}(\\.[0-9]{0,20})?|x|-0| 5"),
                 1..60,
             ),
             crlf in any::<bool>(),
         ) {
             let end = if crlf { "\r\n" } else { "\n" };
             let text: String = rows.iter().map(|(t, c, h)| format!("{t};{c};{h}{end}")).collect();
+            let spaced: String = rows.iter().map(|(t, c, h)| format!(" {t};{c};{h}{end}")).collect();
             let quoted: String = rows.iter().map(|(t, c, h)| format!("\"{t}\";{c};\"{h}\"{end}")).collect();
-            let split = plan(Some(Temperature { at: 1, factor: 1.0, zero: 273.15 }));
-            let (quick, told) = read(&text, &plan(None));
+            let warm = plan(Some(Temperature { at: 1, factor: 1.0, zero: 273.15 }));
             let bits = |x: &[f64]| x.iter().map(|x| x.to_bits()).collect::<Vec<_>>();
-            for (other, other_told) in [read(&text, &split), read(&quoted, &plan(None)), read(&quoted, &split)] {
-                prop_assert_eq!(bits(&quick.time), bits(&other.time));
-                prop_assert_eq!(bits(&quick.value), bits(&other.value));
-                prop_assert_eq!(&quick.runs, &other.runs);
-                prop_assert_eq!((quick.lines, quick.rising), (other.lines, other.rising));
-                prop_assert_eq!(&told, &other_told);
+            for plan in [plan(None), warm] {
+                let (quick, told) = read(&text, &plan);
+                for other in [&spaced, &quoted] {
+                    let (other, other_told) = read(other, &plan);
+                    prop_assert_eq!(bits(&quick.columns.time), bits(&other.columns.time));
+                    prop_assert_eq!(bits(&quick.columns.value), bits(&other.columns.value));
+                    prop_assert_eq!(bits(&quick.columns.kelvin), bits(&other.columns.kelvin));
+                    prop_assert_eq!(&quick.runs, &other.runs);
+                    prop_assert_eq!((quick.lines, quick.rising), (other.lines, other.rising));
+                    prop_assert_eq!(&told, &other_told);
+                }
             }
-            prop_assert_eq!(read(&text, &split).0.temperature, read(&quoted, &split).0.temperature);
         }
     }
 
@@ -431,18 +431,18 @@ mod tests {
         let line =
             |n: u64| if n % 100_000 == 7 { "# note\n".to_owned() } else { format!("{n}.25;;{}\n", n % 500) };
         let text: String = (0..900_000).map(line).collect();
-        assert!(chunks(text.as_bytes()).len() > 2);
+        assert!(pieces(text.as_bytes(), CHUNK).len() > 2);
         let (samples, told) = read(&text, &plan(None));
         assert_eq!(
-            (samples.time.len(), samples.lines, samples.rising, told.as_str()),
+            (samples.columns.time.len(), samples.lines, samples.rising, told.as_str()),
             (899_991, 900_000, true, "[]")
         );
         assert_eq!(samples.runs.len(), 10);
         let rows = silkfall_core::recording::RowMap(samples.runs);
         for at in [0, 6, 7, 400_000, 899_990] {
             let n = rows.line_of(at).unwrap() - 1;
-            assert_eq!(samples.time[at].to_bits(), (n as f64 / 1000.0).to_bits());
-            assert_eq!(samples.value[at].to_bits(), ((n % 500) as f64 * 0.3048).to_bits());
+            assert_eq!(samples.columns.time[at].to_bits(), (n as f64 / 1000.0).to_bits());
+            assert_eq!(samples.columns.value[at].to_bits(), ((n % 500) as f64 * 0.3048).to_bits());
         }
     }
 
@@ -453,7 +453,7 @@ mod tests {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
             let (samples, told) = pool.install(|| read(&text, &plan(None)));
             let bits = |x: &[f64]| x.iter().map(|x| x.to_bits()).collect::<Vec<_>>();
-            (bits(&samples.time), bits(&samples.value), samples.runs, told)
+            (bits(&samples.columns.time), bits(&samples.columns.value), samples.runs, told)
         };
         assert!(with(1) == with(3));
     }
@@ -465,10 +465,10 @@ mod tests {
         let plan =
             Plan { width: 1, time: None, value: 0, form: TimeForm::Rows { hertz: 100.0 }, ..plan(None) };
         let (samples, _) = read(&text, &plan);
-        assert!(chunks(text.as_bytes()).len() > 1);
-        assert_eq!(samples.time.len(), 899_999);
+        assert!(pieces(text.as_bytes(), CHUNK).len() > 1);
+        assert_eq!(samples.columns.time.len(), 899_999);
         assert_eq!(
-            samples.time[899_998].to_bits(),
+            samples.columns.time[899_998].to_bits(),
             8_999.99f64.to_bits(),
             "the row that is no number takes its time"
         );

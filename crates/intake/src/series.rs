@@ -20,8 +20,10 @@
 use crate::clock::TimeForm;
 use crate::notes::Notes;
 use crate::units::Means;
+use rayon::prelude::*;
 use silkfall_core::finding::Code;
 use silkfall_core::recording::RowMap;
+use std::ops::Range;
 
 /// A gap is longer than so many usual steps.
 const GAP: f64 = 5.0;
@@ -31,6 +33,8 @@ const FEW: usize = 3;
 const STUCK: usize = 8;
 /// With a slower step than this, in seconds, a fall from rest cannot be told from one at full speed.
 const SLOW_S: f64 = 0.125;
+/// Samples that one thread looks through at a time.
+const PIECE: usize = 1 << 18;
 /// How far ahead a repeated block is looked for.
 const FAR: usize = 100_000;
 
@@ -66,6 +70,32 @@ pub(crate) fn usual_step(time: &[f64]) -> f64 {
         return 1.0;
     }
     *steps.select_nth_unstable_by(middle, f64::total_cmp).1
+}
+
+/// The least and the largest value.
+fn extremes(value: &[f64]) -> (f64, f64) {
+    let of = |piece: &[f64]| {
+        piece.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, m), v| (l.min(*v), m.max(*v)))
+    };
+    let both = |a: (f64, f64), b: (f64, f64)| (a.0.min(b.0), a.1.max(b.1));
+    value.par_chunks(PIECE).map(of).reduce(|| (f64::INFINITY, f64::NEG_INFINITY), both)
+}
+
+/// Runs of at least [`STUCK`] equal values, such as are asked for. Each covers a multiple of `STUCK`, so that only those
+/// places are looked at.
+fn rests(value: &[f64], asked: impl Fn(f64) -> bool) -> Vec<Range<usize>> {
+    let mut rests: Vec<Range<usize>> = Vec::new();
+    for at in (0..value.len()).step_by(STUCK) {
+        if asked(value[at]) && rests.last().is_none_or(|last| last.end <= at) {
+            let same = |v: &&f64| **v == value[at];
+            let from = at - value[..at].iter().rev().take_while(same).count();
+            let to = at + value[at..].iter().take_while(same).count();
+            if to - from >= STUCK {
+                rests.push(from..to);
+            }
+        }
+    }
+    rests
 }
 
 impl Series<'_> {
@@ -135,27 +165,23 @@ impl Series<'_> {
     /// Notes gaps in times that are in order.
     pub fn gaps(&self, time: &[f64], segments: &[usize], kept: Option<&[usize]>, notes: &mut Notes) {
         let step = usual_step(time);
-        let mut first = None;
-        let (mut count, mut missing) = (0, 0.0);
-        for at in 1..time.len() {
-            let dt = time[at] - time[at - 1];
-            if dt > GAP * step && segments.binary_search(&at).is_err() {
-                first = first.or(Some((at, dt)));
-                count += 1;
-                missing += dt - step;
-            }
-        }
-        if let Some((at, dt)) = first {
-            let sample = kept.map_or(at, |k| k[at]);
-            notes.add(Code::LogGap, self.line(sample), self.time_column, count, || {
-                let all = if count > 1 {
-                    format!(" ({missing:.3} s missing in {count} gaps)")
-                } else {
-                    String::new()
-                };
-                format!("no samples for {dt:.3} s before this row, where {step:.4} s is usual{all}")
-            });
-        }
+        let far: Vec<(usize, f64)> = (0..time.len().div_ceil(PIECE))
+            .into_par_iter()
+            .flat_map_iter(|piece| (piece * PIECE).max(1)..time.len().min((piece + 1) * PIECE))
+            .map(|at| (at, time[at] - time[at - 1]))
+            .filter(|&(at, dt)| dt > GAP * step && segments.binary_search(&at).is_err())
+            .collect();
+        let Some(&(at, dt)) = far.first() else { return };
+        let sample = kept.map_or(at, |k| k[at]);
+        notes.add(Code::LogGap, self.line(sample), self.time_column, far.len(), || {
+            let all = if far.len() > 1 {
+                let missing: f64 = far.iter().map(|(_, dt)| dt - step).sum();
+                format!(" ({missing:.3} s missing in {} gaps)", far.len())
+            } else {
+                String::new()
+            };
+            format!("no samples for {dt:.3} s before this row, where {step:.4} s is usual{all}")
+        });
     }
 
     /// Notes values that never change, and a top that looks cut off.
@@ -165,8 +191,7 @@ impl Series<'_> {
     /// sensor that elsewhere hardly shows a value twice.
     pub fn stuck(&self, notes: &mut Notes) {
         let value = self.value;
-        let (least, most) =
-            value.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, m), v| (l.min(*v), m.max(*v)));
+        let (least, most) = extremes(value);
         if value.len() > 1 && least == most {
             let message = "the value never changes in the whole recording".to_owned();
             notes.say(Code::LogSensorStuck, self.line(0), self.value_column, message, None);
@@ -176,25 +201,17 @@ impl Series<'_> {
             return;
         }
         let top = if self.means == Means::Pressure { least } else { most };
-        let (mut runs, mut first, mut resting, mut alike) = (0, None, 0, 0);
-        let mut at = 0;
-        while at < value.len() {
-            let end = at + 1 + value[at + 1..].iter().take_while(|v| **v == value[at]).count();
-            if end - at >= STUCK && (value[at] == least || value[at] == most) {
-                resting += end - at;
-                if value[at] == top && self.at_speed(at, end) {
-                    first = first.or(Some((at, end - at)));
-                    runs += 1;
-                }
-            } else {
-                alike += end - at - 1;
-            }
-            at = end;
-        }
-        if let Some((at, length)) = first.filter(|_| alike * 10 < value.len() - resting) {
-            notes.add(Code::LogSensorStuck, self.line(at), self.value_column, runs, || {
+        let rests = rests(value, |v| v == least || v == most);
+        let cut: Vec<&Range<usize>> =
+            rests.iter().filter(|r| value[r.start] == top && self.at_speed(r.start, r.end)).collect();
+        let Some(first) = cut.first() else { return };
+        let resting: usize = rests.iter().map(|r| r.len()).sum();
+        let alike = value.windows(2).filter(|pair| pair[0] == pair[1]).count() + rests.len() - resting;
+        if alike * 10 < value.len() - resting {
+            notes.add(Code::LogSensorStuck, self.line(first.start), self.value_column, cut.len(), || {
                 format!(
-                    "the value stays at its extreme for {length} rows and is reached and left at full speed"
+                    "the value stays at its extreme for {} rows and is reached and left at full speed",
+                    first.len()
                 )
             });
         }

@@ -36,11 +36,11 @@ mod tests {
 
     #[test]
     fn a_pressure_that_is_none_takes_the_height_before_it() {
-        let pressures: Arc<[f64]> = Arc::new([-1.0, 95_000.0, 0.0, 90_000.0]);
+        let pressures = vec![-1.0, 95_000.0, 0.0, 90_000.0];
         let recording = Recording {
             name: "test".into(),
-            time_s: Arc::new([0.0, 1.0, 2.0, 3.0]),
-            value: pressures,
+            time_s: Arc::new(vec![0.0, 1.0, 2.0, 3.0]),
+            value: Arc::new(pressures),
             channel: Channel::Pressure,
             temperature_k: None,
             segments: vec![0],

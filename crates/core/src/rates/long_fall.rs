@@ -82,19 +82,18 @@ fn stretched(given: &Given<'_>, heights: &[f64]) -> Vec<Stretched> {
     let mut before: Option<(f64, f64)> = None; // height and stretch factor of the sample before
     let mut warmth = scale.factor;
     let mut z = 0.0;
-    for i in fall.release..=fall.last {
+    for (i, &height) in heights.iter().enumerate().take(fall.last + 1).skip(fall.release) {
         while masked.peek().is_some_and(|&m| m < i) {
             masked.next();
         }
         if masked.peek() == Some(&i) {
             continue;
         }
-        let height = heights[i];
         let standard_k = standard::temperature_k(height);
         // A height beyond the atmosphere's is no sample of a fall.
         let Ok(standard_pa) = standard::pressure_pa(height) else { continue };
         if recording.channel != Channel::TrueHeight
-            && let Some(temperature) = recording.temperature_k.as_ref().and_then(|t| t[i])
+            && let Some(temperature) = recording.temperature_k.as_ref().and_then(|t| t.at(i))
         {
             warmth = temperature / standard_k;
         }

@@ -10,7 +10,7 @@ use silkfall_core::drops::{FindConfig, find};
 use silkfall_core::ledger::{Estimate, Trust};
 use silkfall_core::quantity::Acceleration;
 use silkfall_core::rates::{DropRate, Given, HeightScale, RateConfig, fit};
-use silkfall_core::recording::{Channel, Recording, RowMap};
+use silkfall_core::recording::{Channel, Recording, RowMap, Temperatures};
 use uom::si::acceleration::meter_per_second_squared;
 use uom::si::mass_density::kilogram_per_cubic_meter;
 use uom::si::time::second;
@@ -64,14 +64,14 @@ fn fitted(columns: &Columns, channel: Channel) -> DropRate {
     let first_s = columns.time_s[0];
     let recording = Recording {
         name: "dropsonde.csv".to_owned(),
-        time_s: columns.time_s.iter().map(|t| t - first_s).collect(),
+        time_s: columns.time_s.iter().map(|t| t - first_s).collect::<Vec<_>>().into(),
         value: match channel {
             Channel::Pressure => columns.pressure_pa.clone().into(),
             Channel::PressureHeight | Channel::TrueHeight => columns.height_m.clone().into(),
         },
         channel,
         temperature_k: (channel == Channel::Pressure)
-            .then(|| columns.temperature_k.iter().copied().map(Some).collect()),
+            .then(|| Temperatures::with_zero_for_blank(columns.temperature_k.clone())),
         segments: vec![0],
         rows: RowMap::default(),
     };

@@ -75,7 +75,7 @@ fn rendered(result: &Result<Read, Vec<Finding>>) -> String {
                 let kelvin = r
                     .temperature_k
                     .as_ref()
-                    .and_then(|t| t[at])
+                    .and_then(|t| t.at(at))
                     .map_or(String::new(), |k| format!(", {k:.2} K"));
                 writeln!(
                     out,

@@ -17,8 +17,8 @@ pub fn demo() -> Sheet {
     let recordings = pretend::demo().into_iter().map(|file| Input {
         recording: Recording {
             name: format!("logs/{}", file.name),
-            time_s: Arc::from(file.campaign.time_s.as_slice()),
-            value: Arc::from(file.campaign.value.as_slice()),
+            time_s: Arc::new(file.campaign.time_s.clone()),
+            value: Arc::new(file.campaign.value.clone()),
             channel: match file.campaign.channel {
                 pretend::Channel::Height => Channel::PressureHeight,
                 pretend::Channel::Pressure => Channel::Pressure,

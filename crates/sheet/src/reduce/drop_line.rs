@@ -174,8 +174,8 @@ fn trace(
 fn part_of(recording: &Recording, from: usize, to: usize) -> Recording {
     Recording {
         name: recording.name.clone(),
-        time_s: recording.time_s[from..to].into(),
-        value: recording.value[from..to].into(),
+        time_s: recording.time_s[from..to].to_vec().into(),
+        value: recording.value[from..to].to_vec().into(),
         channel: recording.channel,
         temperature_k: None,
         segments: vec![0],

@@ -49,7 +49,7 @@ mod tests {
     fn recording(value: Vec<f64>, first_s: f64) -> Recording {
         Recording {
             name: "a".to_owned(),
-            time_s: (0..value.len()).map(|i| first_s + 0.1 * i as f64).collect(),
+            time_s: (0..value.len()).map(|i| first_s + 0.1 * i as f64).collect::<Vec<_>>().into(),
             value: value.into(),
             channel: Channel::PressureHeight,
             temperature_k: None,

@@ -11,8 +11,8 @@ pub fn input(name: &str, campaign: &Campaign) -> Input {
     Input {
         recording: Recording {
             name: name.to_owned(),
-            time_s: Arc::from(campaign.time_s.as_slice()),
-            value: Arc::from(campaign.value.as_slice()),
+            time_s: Arc::new(campaign.time_s.clone()),
+            value: Arc::new(campaign.value.clone()),
             channel: match campaign.channel {
                 pretend::Channel::Height => Channel::PressureHeight,
                 pretend::Channel::Pressure => Channel::Pressure,

@@ -117,7 +117,7 @@ fn two_configurations_are_named_with_the_command_for_each() {
     let slow = input("day.csv", &slow.campaign);
     let mut fast = input("day.csv", &fast.campaign);
     // The same recording as if everything in it fell a third faster.
-    fast.recording.time_s = fast.recording.time_s.iter().map(|t| t / 1.33).collect();
+    fast.recording.time_s = fast.recording.time_s.iter().map(|t| t / 1.33).collect::<Vec<_>>().into();
     let inputs = [joined(&[&slow, &fast])];
     let reduction = reduce(&inputs, &ReduceOptions::default());
     assert!(codes(&reduction).contains(&Code::PoolTwoGroups));
@@ -137,7 +137,7 @@ fn groups_that_alternate_set_the_others_aside() {
     let (slow, fast) = (demo("one-weight.csv"), demo("three-tube.csv"));
     let slow = input("day.csv", &slow.campaign);
     let mut fast = input("day.csv", &fast.campaign);
-    fast.recording.time_s = fast.recording.time_s.iter().map(|t| t / 1.33).collect();
+    fast.recording.time_s = fast.recording.time_s.iter().map(|t| t / 1.33).collect::<Vec<_>>().into();
     let inputs = [joined(&[&slow, &fast, &slow])];
     let reduction = reduce(&inputs, &ReduceOptions::default());
     let of_slow = &reduction.groups[0];
@@ -149,7 +149,7 @@ fn groups_that_alternate_set_the_others_aside() {
 fn a_recording_without_a_drop_gives_no_answer_and_a_whole_result() {
     let file = demo("one-weight.csv");
     let mut still = input("still.csv", &file.campaign);
-    still.recording.value = still.recording.value.iter().map(|_| 3.0).collect();
+    still.recording.value = still.recording.value.iter().map(|_| 3.0).collect::<Vec<_>>().into();
     let reduction = reduce(&[still], &ReduceOptions::default());
     assert_eq!(reduction.outcome, Outcome::NoAnswer);
     assert!(reduction.pooled.is_none() && reduction.recordings[0].drops.is_empty());

@@ -358,7 +358,7 @@ fn heights_in_the_wrong_unit_are_noticed() {
     );
     let log = loaded.recordings.iter_mut().find(|input| input.recording.name == "logs/one-weight.csv");
     let recording = &mut log.expect("a recording of the demo").recording;
-    recording.value = recording.value.iter().map(|m| m / 0.3048).collect();
+    recording.value = recording.value.iter().map(|m| m / 0.3048).collect::<Vec<_>>().into();
     let wrong = codes(&loaded);
     assert!(wrong.contains(&Code::HeightTapeDisagrees), "{wrong:?}");
 }

@@ -1,26 +1,10 @@
-//! Any bytes are read or refused: no panic, and what is read keeps the promises of a recording.
+//! Any bytes keep the promises that the tests of intake ask of the corpus.
 
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use silkfall_core::finding::Severity;
-use silkfall_intake::{Reading, read, read_table};
 
-fuzz_target!(|bytes: &[u8]| {
-    match read("any", bytes, &Reading::default()) {
-        Ok(read) => {
-            let r = &read.recording;
-            assert!(!r.is_empty() && r.segments[0] == 0);
-            assert_eq!(r.time_s.len(), r.value.len());
-            assert!(r.value.iter().chain(r.time_s.iter()).all(|x| x.is_finite()));
-            for (n, pair) in r.time_s.windows(2).enumerate() {
-                assert!(pair[1] > pair[0] || r.segments.contains(&(n + 1)));
-            }
-            assert!((0..r.len()).all(|n| r.rows.line_of(n).is_some_and(|line| line <= read.understood.lines)));
-        }
-        Err(findings) => assert!(findings.iter().any(|f| f.severity() == Severity::Error)),
-    }
-    if let Err(findings) = read_table("any", bytes) {
-        assert!(findings.iter().any(|f| f.severity() == Severity::Error));
-    }
-});
+#[path = "../../crates/intake/tests/all/promises.rs"]
+mod promises;
+
+fuzz_target!(|bytes: &[u8]| promises::are_kept(bytes));

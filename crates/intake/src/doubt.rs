@@ -56,11 +56,17 @@ fn comma_twice(shape: &Shape) -> bool {
 }
 
 /// Whether a column of whole numbers looks like digits cut off by a decimal comma: always as many of them, with
-/// zeros in front, or most of the ten digits if there is but one, or behind a column that never changes; or the
-/// column before runs upward only with them.
+/// zeros in front, or most of the ten digits if there is but one, or behind a column that never changes; or now more of them and
+/// now fewer, and yet zeros in front of one in fifty or more; or the column before runs upward only with them.
 fn looks_like_decimals(shape: &Shape, at: usize) -> bool {
     let column = || shape.windows.iter().flatten().map(|r| r[at].as_str());
     let length = column().next().map_or(0, str::len);
+    let whole = column().all(|c| !c.is_empty() && c.bytes().all(|b| b.is_ascii_digit()));
+    // A number with zeros in front is as long as all others; digits behind a comma lose theirs at the end.
+    let led_by_zero = column().filter(|c| c.len() > 1 && c.starts_with('0')).count();
+    if whole && column().any(|c| c.len() != length) && led_by_zero * 50 > column().count() {
+        return true;
+    }
     if column().all(|c| c.len() == length && c.bytes().all(|b| b.is_ascii_digit())) {
         let distinct: BTreeSet<&str> = column().collect();
         let zeros = length > 1 && column().any(|c| c.starts_with('0'));

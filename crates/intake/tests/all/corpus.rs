@@ -157,3 +157,21 @@ fn the_options_that_repeat_a_reading_repeat_it() {
     }
     assert!(repeated >= 40, "only {repeated} readable cases");
 }
+
+/// Each case whole, cut off at seven places, and with a byte in every so many turned round.
+#[test]
+fn spoilt_cases_keep_the_promises() {
+    let mut asked = 0;
+    for folder in folders() {
+        let bytes = case(&folder).1;
+        crate::promises::are_kept(&bytes);
+        for eighth in 1..8 {
+            crate::promises::are_kept(&bytes[..bytes.len() * eighth / 8]);
+            let mut spoilt = bytes.clone();
+            spoilt.iter_mut().skip(eighth).step_by(31 + 17 * eighth).for_each(|byte| *byte ^= 0x15);
+            crate::promises::are_kept(&spoilt);
+        }
+        asked += 15;
+    }
+    assert!(asked > 600, "{asked}");
+}

@@ -4,3 +4,4 @@
 
 mod corpus;
 mod dressing;
+mod promises;

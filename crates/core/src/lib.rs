@@ -13,6 +13,7 @@ pub mod drag;
 pub mod drops;
 pub mod finding;
 pub mod full_size;
+pub mod geo;
 pub mod height;
 pub mod landing;
 pub mod ledger;

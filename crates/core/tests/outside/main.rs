@@ -3,6 +3,7 @@
 mod air;
 mod certified;
 mod drag;
+mod geo;
 mod height;
 mod landing;
 mod long_fall;

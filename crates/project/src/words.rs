@@ -196,12 +196,12 @@ impl Word for Terrain {
     const WORDS: &'static [(&'static str, Self)] = &[
         ("sea", Terrain::Sea),
         ("smooth", Terrain::Smooth),
-        ("open", Terrain::Open),
-        ("roughly open", Terrain::RoughlyOpen),
-        ("rough", Terrain::Rough),
-        ("very rough", Terrain::VeryRough),
-        ("closed", Terrain::Closed),
-        ("chaotic", Terrain::Chaotic),
+        ("open", Terrain::OpenGrass),
+        ("roughly open", Terrain::LowCrops),
+        ("rough", Terrain::HighCrops),
+        ("very rough", Terrain::Park),
+        ("closed", Terrain::Suburb),
+        ("chaotic", Terrain::City),
     ];
 }
 

@@ -63,7 +63,7 @@ fn the_frozen_examples_with_the_way_down_are_read_without_a_problem() {
     let other = parse(LANDING[1], None).project.unwrap();
     let ByWind::Table(rows) = &other.flight.by_wind else { panic!("rows by wind") };
     assert_eq!((rows.len(), rows[1].upwind.given().unwrap().text()), (2, "110 m ± 30 m"));
-    assert_eq!(other.wind.terrain.given(), Some(&Terrain::RoughlyOpen));
+    assert_eq!(other.wind.terrain.given(), Some(&Terrain::LowCrops));
 }
 
 /// `[site] wind` is how older files say the wind at the ground.

@@ -94,8 +94,13 @@ pub(crate) fn falls(
     for (n, &(from, to)) in found.iter().enumerate() {
         let follows = n > 0 && from <= found[n - 1].1 + 1;
         let next_follows = found.get(n + 1).is_some_and(|next| next.0 <= to + 1);
-        busy.push((blocks[from].time_s, blocks[to].time_s));
-        out.push(bounds(blocks, from, to, follows, next_follows));
+        let fall = bounds(blocks, from, to, follows, next_follows);
+        // The core is the fastest part of the leg, and noise helps to make it so; the whole way from level to level, which
+        // noise cannot hurry, has to be a fall's too.
+        if fall.mean_m_per_s.is_none_or(|mean| mean >= cfg.slowest_fall_m_per_s) {
+            busy.push((blocks[from].time_s, blocks[to].time_s));
+            out.push(fall);
+        }
     }
 }
 
@@ -130,6 +135,10 @@ fn joined(blocks: &[Block], stretches: &[(usize, usize)]) -> Vec<(usize, usize)>
 
 /// Whether the levels before and after differ by enough, the way between took a fall's speed, and that speed is one of
 /// its own: a piece of lowering goes on before and after.
+///
+/// It goes on if the mean slope of both sides is a good part of the fall's speed. Loud wind on the port (1 m over 1 s)
+/// makes slopes of 0.75 m/s over two seconds and of 0.25 m/s over six, so that over six a smaller part tells (both parts
+/// are judgements). There a side that rises counts as rest: a hoist before a lowering is no excuse for it.
 fn falls_far(
     blocks: &[Block],
     (from, to): (usize, usize),
@@ -139,23 +148,34 @@ fn falls_far(
 ) -> bool {
     const FLANK_S: f64 = 2.0;
     const GOES_ON: f64 = 0.4;
+    const LONG_FLANK_S: f64 = 6.0;
+    const GOES_ON_LONG: f64 = 0.2;
     let before = level_back(&blocks[..from], blocks[from].time_s).unwrap_or(blocks[from].height_m);
     let after = level(&blocks[to + 1..], blocks[to].time_s, 1.0).unwrap_or(blocks[to].height_m);
     let fall = speed_between(blocks, from, to);
-    let flank = |part: &[Block]| {
+    let (start, end) = (blocks[from].time_s, blocks[to].time_s);
+    let slope = |part: &[Block], flank_s: f64| {
         let time: Vec<f64> = part.iter().map(|b| b.time_s).collect();
         let height: Vec<f64> = part.iter().map(|b| b.height_m).collect();
-        line(&time, &height).filter(|_| time[time.len() - 1] - time[0] > 0.7 * FLANK_S).map_or(0.0, |l| -l.2)
+        line(&time, &height).filter(|_| time[time.len() - 1] - time[0] > 0.7 * flank_s).map_or(0.0, |l| -l.2)
     };
-    let (start, end) = (blocks[from].time_s, blocks[to].time_s);
-    let early = blocks[..from].partition_point(|b| b.time_s < start - FLANK_S - 0.1);
-    let ahead = blocks[..from].partition_point(|b| b.time_s < start - 0.1);
-    let behind = blocks.partition_point(|b| b.time_s < end + 0.3);
-    let late = blocks.partition_point(|b| b.time_s < end + 0.3 + FLANK_S);
-    let before_it = if follows { 0.0 } else { flank(&blocks[early..ahead]) };
-    let after_it = if next_follows { 0.0 } else { flank(&blocks[behind..late]) };
+    let flanks = |flank_s: f64| {
+        let early = blocks[..from].partition_point(|b| b.time_s < start - flank_s - 0.1);
+        let ahead = blocks[..from].partition_point(|b| b.time_s < start - 0.1);
+        let behind = blocks.partition_point(|b| b.time_s < end + 0.3);
+        let late = blocks.partition_point(|b| b.time_s < end + 0.3 + flank_s);
+        let before_it = if follows { 0.0 } else { slope(&blocks[early..ahead], flank_s) };
+        let after_it = if next_follows { 0.0 } else { slope(&blocks[behind..late], flank_s) };
+        (before_it, after_it)
+    };
+    let (before_it, after_it) = flanks(FLANK_S);
     let around = 0.5 * (before_it + after_it) - 0.4 * noise_m / FLANK_S;
-    before - after >= 0.8 * least_m && fall >= cfg.slowest_fall_m_per_s && around < GOES_ON * fall
+    let (before_it, after_it) = flanks(LONG_FLANK_S);
+    let around_long = 0.5 * (before_it.max(0.0) + after_it.max(0.0));
+    before - after >= 0.8 * least_m
+        && fall >= cfg.slowest_fall_m_per_s
+        && around < GOES_ON * fall
+        && around_long < GOES_ON_LONG * fall
 }
 
 /// Indices of a maximum and the minimum after it, for each leg that goes down by more than `turn_m`.
@@ -447,6 +467,31 @@ mod tests {
         assert!((found[0].ground.unwrap() as f64 - 520.0).abs() <= 2.0, "{found:?}");
         assert!((found[0].release as f64 - 488.0).abs() <= 4.0, "{found:?}");
         assert!(!found[0].starts_in_air);
+    }
+
+    fn found_in(pieces: &[(f64, f64)]) -> usize {
+        let (mut found, mut busy) = (Vec::new(), Vec::new());
+        falls(&ramp(pieces), 0.05, 0.0, &FindConfig::default(), &mut found, &mut busy);
+        found.len()
+    }
+
+    #[test]
+    fn a_hurried_piece_of_a_lowering_is_no_fall() {
+        // Wind on the port hurries 2 s of a lowering at 0.6 m/s to 2.6 m/s.
+        assert_eq!(
+            found_in(&[(12.0, 1.0), (5.0, 0.0), (6.0, -0.6), (2.0, -2.6), (6.0, -0.6), (8.0, 0.0)]),
+            0
+        );
+        // The same piece between rests is a fall, and so is one right after a hoist.
+        assert_eq!(found_in(&[(12.0, 1.0), (5.0, 0.0), (2.0, -2.6), (8.0, 0.0)]), 1);
+        assert_eq!(found_in(&[(12.0, 1.0), (2.0, -2.6), (8.0, 0.0)]), 1);
+    }
+
+    #[test]
+    fn a_swing_of_the_noise_between_two_levels_is_no_fall() {
+        // Up 3 m, down 7 m at 1.7 m/s, up 0.7 m: the levels are only 3.3 m apart, 1.2 m/s over the time between.
+        assert_eq!(found_in(&[(8.0, 0.0), (0.5, 6.0), (4.1, -1.7), (0.3, 2.3), (8.0, 0.0)]), 0);
+        assert_eq!(found_in(&[(8.0, 0.0), (4.1, -1.7), (8.0, 0.0)]), 1);
     }
 
     #[test]

@@ -196,12 +196,12 @@ impl Word for Terrain {
     const WORDS: &'static [(&'static str, Self)] = &[
         ("sea", Terrain::Sea),
         ("smooth", Terrain::Smooth),
-        ("open", Terrain::OpenGrass),
-        ("roughly open", Terrain::LowCrops),
-        ("rough", Terrain::HighCrops),
-        ("very rough", Terrain::Park),
-        ("closed", Terrain::Suburb),
-        ("chaotic", Terrain::City),
+        ("open grass", Terrain::OpenGrass),
+        ("low crops", Terrain::LowCrops),
+        ("high crops", Terrain::HighCrops),
+        ("park", Terrain::Park),
+        ("suburb", Terrain::Suburb),
+        ("city", Terrain::City),
     ];
 }
 

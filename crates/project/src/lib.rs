@@ -1,6 +1,7 @@
 //! The project folder, both ways: `silkfall.toml` and its tables to values, edits back to text.
 
 pub mod edit;
+pub mod field;
 pub mod files;
 pub mod landing;
 mod leaf;

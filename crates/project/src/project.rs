@@ -9,6 +9,7 @@ use silkfall_core::quantity::{
 };
 use silkfall_core::shapes::Reference;
 
+use crate::field::FieldFile;
 use crate::landing::{Flight, Stage, Wind};
 use crate::offers::Offer;
 use crate::unknowns::Unknown;
@@ -32,6 +33,8 @@ pub struct Project {
     pub winds_file: Known<String>,
     /// The file of the field's edge and places to keep out of, relative to the project folder.
     pub field_file: Known<String>,
+    /// The field as its file draws it; filled in where the folder is read.
+    pub field: Option<FieldFile>,
     /// How the fall starts, where a part does not say otherwise.
     pub flight: Flight,
     /// Places and days of tests.

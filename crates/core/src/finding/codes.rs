@@ -241,6 +241,50 @@ catalogue! {
     FlightTableOrder, "flight-table-order", Error,
         "The rows that give the start of the fall by ground wind are not in the order of growing wind. The row out of order is not used.",
         "Put the rows in order, each wind once.";
+    // The field's edge and the places to keep out of.
+    FieldSyntax, "field-syntax", Error,
+        "The field file is not valid JSON at this place, so nothing of it could be read.",
+        "Export it again, or mend the text there.";
+    FieldNotGeojson, "field-not-geojson", Error,
+        "The field file, or an entry of it, is not GeoJSON as RFC 7946 has it.",
+        "Export the field as GeoJSON: a FeatureCollection of polygons.";
+    FieldCoordinates, "field-coordinates", Error,
+        "The field file names a system of coordinates other than longitude and latitude of WGS 84. Its numbers would be taken for degrees.",
+        "Export it in longitude and latitude of WGS 84.";
+    FieldNoEdge, "field-no-edge", Error,
+        "No feature of the field file is the field's edge, so that nothing can be said of landing inside it.",
+        "Give the polygon of the field the property kind with the value edge.";
+    FieldKind, "field-kind", Error,
+        "A feature of the field file does not say what it is, or by a word that means nothing here. It is not used; if it is a place to keep out of, it is not kept out of.",
+        "Write the property kind as edge, keep out or pad.";
+    FieldGeometry, "field-geometry", Error,
+        "A feature of the field file has a geometry that cannot be what it says it is: an edge or a keep-out is an area, a pad is a point. It is not used.",
+        "Draw the edge and the keep-outs as polygons, the pad as a point.";
+    FieldPosition, "field-position", Error,
+        "A position of the field file is not two numbers, or not a place on Earth. The polygon it belongs to is not used.",
+        "Write longitude and latitude in degrees, in this order.";
+    FieldSwapped, "field-swapped", Error,
+        "Latitude and longitude of the field file seem to be exchanged. GeoJSON has longitude first.",
+        "Exchange the two numbers of every position, or export with longitude first.";
+    FieldRingCrosses, "field-ring-crosses", Error,
+        "A ring of a polygon crosses or touches itself or another ring, or a hole is not where a hole can be, so that inside and outside are not told apart. The polygon is not used.",
+        "Move or reorder the positions at the place named.";
+    FieldRingShort, "field-ring-short", Error,
+        "A ring has too few different positions to enclose an area. The polygon is not used.",
+        "Give at least three corners, and the first one again at the end.";
+    FieldRingOpen, "field-ring-open", Warning,
+        "The last position of a ring is not its first again. The ring is closed by a straight line, which is wrong if positions are missing.",
+        "Repeat the first position at the end, or add what is missing.";
+    FieldPadOutside, "field-pad-outside", Warning,
+        "The pad lies outside the field's edge. The answers count from there all the same.",
+        "Check the position of the pad and the edge.";
+    FieldPadTwice, "field-pad-twice", Error,
+        "The field file has more than one pad. The first one stands.",
+        "Remove all but one.";
+    FieldAltitude, "field-altitude", Note,
+        "Positions of the field file have an altitude, which is not used: the field is taken to be level.",
+        "Nothing needs doing; the ground's elevation is stated in the project.";
+    // Offers of canopies.
     OffersColumn, "offers-column", Error,
         "The offers file lacks a column that is needed, or has one that means nothing.",
         "Name its columns as the message says; units may stand in the heading or in the cells.";

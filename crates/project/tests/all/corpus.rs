@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use silkfall_core::finding::Finding;
 use silkfall_core::wind::Terrain;
 use silkfall_project::landing::{Begins, Brakes, ByWind, Fill, Whose};
 use silkfall_project::{Parsed, parse};
@@ -9,7 +10,12 @@ use silkfall_project::{Parsed, parse};
 use crate::{FORMAT_1, LANDING};
 
 fn shown(parsed: &Parsed) -> String {
-    let lines = parsed.findings.iter().map(|finding| {
+    lines(&parsed.findings)
+}
+
+/// Findings as they stand in a case's expected.txt.
+pub fn lines(findings: &[Finding]) -> String {
+    let lines = findings.iter().map(|finding| {
         let place = finding.place.as_ref().expect("every problem of a project has a place");
         let spot = match (place.line, place.column) {
             (Some(line), Some(column)) => format!(":{line}:{column}"),

@@ -8,7 +8,7 @@ use silkfall_project::{FolderError, read_folder};
 use crate::FORMAT_1;
 
 /// A folder of its own for a test, under the target folder; emptied first.
-fn scratch(name: &str) -> PathBuf {
+pub fn scratch(name: &str) -> PathBuf {
     let dir = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
     match std::fs::remove_dir_all(&dir) {
         Ok(()) => {}

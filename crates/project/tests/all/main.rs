@@ -1,6 +1,7 @@
 //! The project folder, from outside.
 
 mod corpus;
+mod field;
 mod folder;
 mod hostile;
 mod keys;

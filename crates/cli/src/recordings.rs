@@ -56,7 +56,9 @@ pub fn input(read: Read) -> Input {
         index: column.index,
         name: column.name.clone(),
         means: column.means.word().to_owned(),
-        unit: (column.means != Means::NotUsed).then(|| column.unit.map(|unit| unit.to_string())).flatten(),
+        unit: (column.means != Means::NotUsed)
+            .then(|| column.unit.map(|unit| unit.printed().to_owned()))
+            .flatten(),
     };
     Input {
         columns: read.understood.columns.iter().map(column).collect(),

@@ -99,6 +99,11 @@ impl Unit {
         Unit::of_lower(&joined.join(" ")).or_else(|| Unit::of_lower(&joined.concat()))
     }
 
+    /// The symbol as text prints it: "°C".
+    pub fn printed(self) -> &'static str {
+        self.quantity().symbol
+    }
+
     /// The unit with its factor to SI (seconds, metres, pascals, kelvin).
     pub fn quantity(self) -> &'static quantity::Unit {
         let kind = match self.means() {

@@ -279,8 +279,11 @@ pub struct Test {
     pub session: Option<Said<String>>,
     /// What was measured.
     pub evidence: Evidence,
-    /// Serials of the canopies that were open, in the order written; one serial stands once.
+    /// Serials of the canopies that were open, in the order written; one serial stands once. Empty where they are not
+    /// known yet.
     pub canopies: Vec<Said<String>>,
+    /// Whether it is wanted and not known yet which were open.
+    pub canopies_unknown: bool,
     /// Whether the body hung under them.
     pub body: Known<BodyOn>,
     /// All that came down, item by item.

@@ -31,6 +31,8 @@ pub struct StartTest<'a> {
 
 /// The part's name in a new project.
 pub const FIRST_PART: &str = "payload";
+/// The model's name in a new project.
+const FIRST_MODEL: &str = "model";
 
 /// The text of a new `silkfall.toml`. It is read without a problem; what is missing is `"?"`.
 pub fn starter(start: &Start) -> String {
@@ -53,8 +55,13 @@ pub fn starter(start: &Start) -> String {
 pub enum Names<'a> {
     /// Session, canopy and model of [`starter`].
     Starter,
-    /// None but the session's, if there is one: for a test added to a project of which little is known.
-    Session(Option<&'a str>),
+    /// Of a project that stands already: its model and its session, where it has one of each.
+    Project {
+        /// The model.
+        model: Option<&'a str>,
+        /// The session.
+        session: Option<&'a str>,
+    },
 }
 
 /// The `[[test]]` of recordings as understood, to be written into a project by
@@ -66,16 +73,26 @@ pub fn test_entry(test: &StartTest, part: &str, names: Names) -> String {
     line(format!("part = {}", quoted(part)));
     match names {
         Names::Starter => {
-            line("model = \"model\"".to_owned());
+            line(format!("model = {}", quoted(FIRST_MODEL)));
             line("session = \"first day\"".to_owned());
         }
-        Names::Session(Some(session)) => line(format!("session = {}", quoted(session))),
-        Names::Session(None) => line("# session = \"...\"          # whose air it fell in".to_owned()),
+        Names::Project { model, session } => {
+            line(match model {
+                Some(model) => format!("model = {}", quoted(model)),
+                None => {
+                    "# model = \"...\"            # the model that was dropped; without one: the real thing"
+                        .to_owned()
+                }
+            });
+            line(match session {
+                Some(session) => format!("session = {}", quoted(session)),
+                None => "# session = \"...\"          # whose air it fell in".to_owned(),
+            });
+        }
     }
     let logs: Vec<String> = test.logs.iter().map(|log| quoted(log)).collect();
     line(format!("logs = [{}]", logs.join(", ")));
-    let canopies = if names == Names::Starter { "[\"A\"]" } else { "\"?\"  " };
-    line(format!("canopies = {canopies}             # serials of those that were open"));
+    line("canopies = \"?\"                 # serials of those that were open, as [\"A\", \"B\"]".to_owned());
     line(
         "body = \"?\"                     # \"on\": the body hung below; \"off\": a compact weight did"
             .to_owned(),
@@ -159,9 +176,9 @@ mod tests {
         let logs = ["logs/one.csv".to_owned()];
         let reading = reading();
         let test = StartTest { name: "one", logs: &logs, reading: &reading };
-        let project =
-            "format = 1\n[[part]]\nname = \"tube\"\nmass = \"9.6 kg\"\n[[session]]\nname = \"3 May\"\n";
-        for names in [Names::Session(Some("3 May")), Names::Session(None)] {
+        let project = "format = 1\n[[part]]\nname = \"tube\"\nmass = \"9.6 kg\"\n[[session]]\nname = \"3 May\"\n[[model]]\nname = \"half\"\nscale = \"1/2\"\n";
+        let known = Names::Project { model: Some("half"), session: Some("3 May") };
+        for names in [known, Names::Project { model: None, session: None }] {
             let new = apply(project, &[Edit::AddTest { text: test_entry(&test, "tube", names) }]).unwrap();
             let parsed = parse(&new, None);
             assert_eq!(parsed.findings, [], "{new}");

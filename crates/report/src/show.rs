@@ -7,7 +7,7 @@
 use silkfall_core::maths;
 use silkfall_core::quantity::{Kind, System, Unit, digits, interval_in, number_in};
 
-use crate::document::{Form, Shown};
+use crate::document::{Form, Inline, Rich, Shown};
 
 /// Keeps a number and its unit on one line; the terminal turns it into a space at the very end.
 pub const NO_BREAK: char = '\u{a0}';
@@ -48,6 +48,23 @@ pub fn interval(low: &Shown, high: &Shown, system: System, column: Option<&Unit>
     };
     let ends = no_break(&ends);
     if stated { ends } else { with_unit(&ends, unit) }
+}
+
+/// A text as characters alone.
+pub fn plain(text: &Rich, system: System) -> String {
+    let mut out = String::new();
+    for inline in &text.0 {
+        match inline {
+            Inline::Plain(text) | Inline::Strong(text) | Inline::Quiet(text) | Inline::Code(text) => {
+                out.push_str(text);
+            }
+            Inline::Verdict(verdict) => out.push_str(verdict.word()),
+            Inline::Number(shown) => out.push_str(&number(shown, system, None)),
+            Inline::Interval { low, high } => out.push_str(&interval(low, high, system, None)),
+            Inline::Unit => {}
+        }
+    }
+    out
 }
 
 /// A unit as a heading says it.

@@ -4,7 +4,8 @@ use silkfall_core::derivation::NumberId;
 
 use crate::number::Number;
 use crate::sheet::{
-    CandidateSheet, CaseSheet, DragSheet, Falls, FullSize, PartSheet, SessionSheet, Sheet, TestSheet,
+    CandidateSheet, CandidateStanding, CaseSheet, DragSheet, Falls, FullSize, PartSheet, SessionSheet, Sheet,
+    TestSheet,
 };
 
 impl Sheet {
@@ -44,7 +45,9 @@ fn of_falls<'a>(falls: &'a Falls, all: &mut Vec<&'a Number>) {
 
 fn of_test<'a>(test: &'a TestSheet, all: &mut Vec<&'a Number>) {
     test.falls.iter().for_each(|falls| of_falls(falls, all));
-    all.extend([&test.rate, &test.scatter, &test.density, &test.drag_area].into_iter().flatten());
+    all.extend(
+        [&test.riser_length, &test.rate, &test.scatter, &test.density, &test.drag_area].into_iter().flatten(),
+    );
 }
 
 fn of_drag<'a>(drag: &'a DragSheet, all: &mut Vec<&'a Number>) {
@@ -70,6 +73,14 @@ fn of_case<'a>(case: &'a CaseSheet, all: &mut Vec<&'a Number>) {
 fn of_candidate<'a>(candidate: &'a CandidateSheet, all: &mut Vec<&'a Number>) {
     let CandidateSheet { diameter, margin, mass, volume, price, cases, .. } = candidate;
     all.extend([diameter, margin, mass, volume, price].into_iter().flatten());
+    let beside =
+        [&candidate.next_smaller, &candidate.next_larger].into_iter().flatten().map(|next| &next.more);
+    for more in candidate.over_choice.iter().chain(beside) {
+        all.extend([&more.mass, &more.volume, &more.price].into_iter().flatten());
+    }
+    if let CandidateStanding::OutOfBounds { bound, .. } = &candidate.standing {
+        all.push(bound);
+    }
     for case in cases {
         all.push(&case.rate);
         all.extend([&case.share, &case.at_worst].into_iter().flatten());

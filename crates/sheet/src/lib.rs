@@ -24,10 +24,11 @@ pub use reduction::{
     ReducedRecording, Reduction, Trace, TraceLine,
 };
 pub use sheet::{
-    AtMedians, CandidateCase, CandidateSheet, CaseSheet, Choice, DragSheet, Effort, Factor, Falls, FallsItem,
-    FullSize, LimitSheet, NotToldApart, PartSheet, Residual, RestsOn, Reynolds, SessionSheet, Sheet, Step,
-    Tally, TestSheet, Unknown,
+    AtMedians, CandidateCase, CandidateSheet, CandidateStanding, CaseSheet, Choice, CostsSheet, DragSheet,
+    Effort, Factor, Falls, FallsItem, FullSize, LimitSheet, NeighbourSheet, NotToldApart, PartSheet,
+    Residual, RestsOn, Reynolds, SessionSheet, Sheet, Step, Tally, TestSheet, Unknown,
 };
+pub use silkfall_core::candidates::Cost;
 pub use silkfall_core::cases::Verdict;
 pub use silkfall_core::drag::Interval;
 pub use watch::{Stage, Stopped, Unwatched, Watch};

@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use silkfall_core::candidates::Cost;
 use silkfall_core::cases::Verdict;
 use silkfall_core::derivation::{How, NumberId};
 use silkfall_core::finding::Finding;
@@ -29,8 +30,6 @@ pub enum Effort {
 pub struct Sheet {
     /// The project's name.
     pub name: String,
-    /// What it is about, in the person's words.
-    pub about: Option<String>,
     /// How hard it was worked.
     pub effort: Effort,
     /// Simulated worlds behind each probability.
@@ -115,10 +114,12 @@ pub struct TestSheet {
     pub session: Option<String>,
     /// What was tested, in words: "two canopies P1, P2 and the body, model at 1 : 3".
     pub what: String,
-    /// How many canopies were open.
-    pub canopies: usize,
-    /// The body hung below as it will in flight.
-    pub body: bool,
+    /// Serials of the canopies that were open; `None` where that is not known yet.
+    pub serials: Option<Vec<String>>,
+    /// Whether the body hung below as it will in flight; `None` where that is not known yet.
+    pub body: Option<bool>,
+    /// Riser between canopies and body, where it is stated.
+    pub riser_length: Option<Number>,
     /// What came down; `None` where an item is not known, or for a force at a speed.
     pub falls: Option<Falls>,
     /// Its recordings, each with its drops; empty for a stated rate or a force.
@@ -284,12 +285,8 @@ pub struct CandidateSheet {
     pub count: usize,
     /// Its nominal diameter.
     pub diameter: Option<Number>,
-    /// Nobody beats it on all counts, and nothing rules it out.
-    pub stays: bool,
-    /// Why it does not stay, or what speaks for it, in a sentence.
-    pub reason: String,
-    /// The candidate that beats it.
-    pub beaten_by: Option<String>,
+    /// Why it stays or goes.
+    pub standing: CandidateStanding,
     /// The worst verdict over the cases.
     pub verdict: Verdict,
     /// In each case: rate, shares and verdict.
@@ -302,6 +299,76 @@ pub struct CandidateSheet {
     pub volume: Option<Number>,
     /// Price, in the currency of the offers.
     pub price: Option<Number>,
+    /// What it takes more than the candidate that the cases stand for; `None` for that one, and for those that go.
+    pub over_choice: Option<CostsSheet>,
+    /// The next smaller of the same count that does worse, for those that stay.
+    pub next_smaller: Option<NeighbourSheet>,
+    /// The next larger of the same count, for those that stay.
+    pub next_larger: Option<NeighbourSheet>,
+}
+
+impl CandidateSheet {
+    /// Nobody beats it on all counts, and nothing rules it out.
+    pub fn stays(&self) -> bool {
+        self.standing == CandidateStanding::Stays
+    }
+}
+
+/// Why a candidate stays or goes.
+#[derive(Clone, Debug, PartialEq)]
+pub enum CandidateStanding {
+    /// Nobody beats it on all counts, and nothing rules it out.
+    Stays,
+    /// It misses a limit.
+    Misses {
+        /// The case that it misses by most.
+        case: String,
+    },
+    /// Another is at least as good in everything and better in something.
+    BeatenBy {
+        /// Its id.
+        id: String,
+    },
+    /// It needs more than the part allows.
+    OutOfBounds {
+        /// Of what.
+        cost: Cost,
+        /// How much the part allows.
+        bound: Number,
+    },
+    /// It cannot be worked.
+    NoAnswer {
+        /// Why, in a sentence.
+        reason: String,
+    },
+}
+
+/// What one candidate takes more than another, below 0 where it takes less; `None` where it is alike or not stated.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct CostsSheet {
+    /// Mass of the canopies.
+    pub mass: Option<Number>,
+    /// Packed volume.
+    pub volume: Option<Number>,
+    /// Price, in the currency of the offers.
+    pub price: Option<Number>,
+}
+
+/// A candidate beside another of the same count.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NeighbourSheet {
+    /// Its id.
+    pub id: String,
+    /// The offer's name.
+    pub offer: String,
+    /// How many of it.
+    pub count: usize,
+    /// Its verdict over all cases.
+    pub verdict: Verdict,
+    /// The case that decides it, where one is judged.
+    pub case: Option<String>,
+    /// What it takes more than the one beside it.
+    pub more: CostsSheet,
 }
 
 /// A candidate in one case.

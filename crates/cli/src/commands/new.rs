@@ -104,7 +104,11 @@ pub fn add(file: &Path, test: &str, dir: &Path, system: System) -> anyhow::Resul
         [only] => Some(only.name.value.as_str()),
         _ => None,
     };
-    let entry = test_entry(&entry, &part.name.value, Names::Session(session));
+    let model = match project.models.as_slice() {
+        [only] => Some(only.name.value.as_str()),
+        _ => None,
+    };
+    let entry = test_entry(&entry, &part.name.value, Names::Project { model, session });
     let text = edit::apply(&folder.text, &[Edit::AddTest { text: entry }]).map_err(|error| {
         anyhow::anyhow!("{error}\nhint: name it otherwise, or add the recording to its `logs`")
     })?;
@@ -114,11 +118,13 @@ pub fn add(file: &Path, test: &str, dir: &Path, system: System) -> anyhow::Resul
     save::save(&path, &folder.text, &text)?;
     terminal::print(&format!(
         "added test `{test}` to {}: {}, {} samples; it tells about part `{}`\n\
-         next  say what fell (load, canopies, body, session) at the end of the file\n",
+         next  replace each \"?\" you know at the end of the file, then {} assess {}\n",
         path.display(),
         one.log,
         one.samples,
-        part.name.value
+        part.name.value,
+        called::name(),
+        silkfall_sheet::quoted(&dir.display().to_string())
     ))?;
     Ok(Outcome::Done)
 }

@@ -5,3 +5,4 @@ mod project;
 mod reduce;
 mod run;
 mod sums;
+mod walk;

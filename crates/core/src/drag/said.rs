@@ -1,8 +1,9 @@
 //! What the fit says in words: what is not told apart, and what is unusual with its likely causes.
 
 use super::handbook::CLUSTER_SOURCE;
-use super::{Drag, Known, NotTold};
+use super::{Drag, Factor, Interval, Known, NotTold};
 use crate::finding::{Code, Finding, Subject};
+use crate::ledger::Trust;
 
 pub(super) fn kind_not_told(kind: &str) -> NotTold {
     NotTold {
@@ -46,12 +47,32 @@ pub(super) fn body_not_told() -> NotTold {
     }
 }
 
+/// A measured cluster factor whose doubt holds 1: message and hint.
+fn within_doubt(count: usize, factor: &Factor) -> Option<(String, String)> {
+    let Interval { low, high } = factor.interval;
+    if factor.trust != Trust::Measured || low > 1.0 || high < 1.0 {
+        return None;
+    }
+    let message = format!(
+        "cluster factor of {count} is {:.2} (95 % sure: {low:.2} to {high:.2}): whether these canopies take drag from one \
+         another is within its doubt",
+        factor.value
+    );
+    let hint = format!(
+        "more drops of one canopy and of {count} together, on one day with one mass, would narrow it"
+    );
+    Some((message, hint))
+}
+
 /// Findings of a fit; `label` is the subject.
 pub(super) fn findings(drag: &Drag, label: &str) -> Vec<Finding> {
     let subject = || Subject::Key(label.to_owned());
     let mut findings = Vec::new();
     for cluster in &drag.clusters {
         let (Some(factor), Some(range)) = (cluster.factor.factor(), cluster.handbook) else { continue };
+        findings.extend(within_doubt(cluster.count, factor).map(|(message, hint)| {
+            Finding::new(Code::DragClusterWithinDoubt, subject(), message).hint(hint)
+        }));
         // Above 1 canopies would help one another, which nobody has shown: always said. Else only what doubt
         // does not explain.
         let reaches = factor.interval.low <= range.high && factor.interval.high >= range.low;

@@ -298,6 +298,9 @@ catalogue! {
     DragClusterUnusual, "drag-cluster-unusual", Warning,
         "A measured cluster factor is above 1, or its 95 % interval does not reach the range that handbooks give. The measured value is used all the same.",
         "Look at the likely causes named, and repeat the single and the cluster drops on one day with one mass.";
+    DragClusterWithinDoubt, "drag-cluster-within-doubt", Note,
+        "The 95 % interval of a measured cluster factor holds 1, so that the tests do not show whether the canopies take drag from one another. The measured value and its whole doubt are used.",
+        "More drops of the single canopy and of the cluster, on one day with one mass, narrow it.";
     DragNotToldApart, "drag-not-told-apart", Note,
         "The tests give only a combination of two factors, not each of them.",
         "Make the test named in the hint; until then the combination is used where that is enough.";
@@ -307,6 +310,9 @@ catalogue! {
     DragBodyNegative, "drag-body-negative", Warning,
         "With the body the whole brakes less than the canopies did without it. The body's net area is taken as nothing.",
         "Check the masses of both tests and that all canopies were filled; a long body close below can spoil their flow.";
+    DragModelNotUsed, "drag-model-not-used", Warning,
+        "A part has tests of several models. Only the model with the most tests is carried to full size: models differ in scale and cloth, and their areas are not put together.",
+        "Give the tests of the model that counts, or make the other a part of its own.";
     FullSizeNoCopy, "full-size-no-copy", Warning,
         "The areas of a model's canopies carry over only to a scale copy. Here shape, line length, vent or cloth are not stated alike at both sizes.",
         "State them for both, or give the real canopy's coefficient, or test the real canopy.";

@@ -62,7 +62,7 @@ pub fn energy(mass_kg: f64, rate_m_per_s: f64) -> Derivation {
         "E",
         "energy at the ground, without drift",
         Kind::Energy,
-        num(0.5) * sym("m") * sym("v") * sym("v"),
+        num(0.5) * sym("m") * sym("v").pow(2.0),
         vec![
             input("m", "all that descends", mass_kg, Kind::Mass, &Trust::Given),
             input("v", "descent rate", rate_m_per_s, Kind::Speed, &Trust::Measured),

@@ -31,8 +31,11 @@ pub(super) fn test(row: Row<wire::Test>, names: &Names, notes: &mut Notes) -> Op
         .said
         .as_ref()
         .is_none_or(|said| refers(said, "session", &names.sessions, &below("session"), notes));
-    there &= !(keys.model.broken || keys.session.broken || keys.canopies.broken);
-    let canopies = each_once(keys.canopies.values, &format!("{path}.canopies"), notes);
+    there &= !(keys.model.broken || keys.session.broken);
+    // Of a list that is half read nothing is told: what was open would be wrong.
+    let canopies_unknown = keys.canopies.broken;
+    let canopies = if canopies_unknown { Vec::new() } else { keys.canopies.values };
+    let canopies = each_once(canopies, &format!("{path}.canopies"), notes);
     for serial in &canopies {
         there &= refers(serial, "canopy", &names.canopies, &below("canopies"), notes);
     }
@@ -55,6 +58,7 @@ pub(super) fn test(row: Row<wire::Test>, names: &Names, notes: &mut Notes) -> Op
         session: keys.session.said,
         evidence: evidence?,
         canopies,
+        canopies_unknown,
         body: keys.body,
         falls: Falls {
             load: keys.load,

@@ -6,5 +6,6 @@ mod shared;
 mod sums;
 
 pub use project::assess_document;
+pub(crate) use project::standing;
 pub use reduction::reduction_document;
 pub use sums::{rate_document, size_document};

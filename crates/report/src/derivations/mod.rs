@@ -54,6 +54,9 @@ fn constant(number: f64) -> String {
     if (number - std::f64::consts::PI).abs() < 1e-12 {
         return "π".to_owned();
     }
+    if (number - 0.5).abs() < 1e-12 {
+        return "½".to_owned();
+    }
     let text = format!("{number:.6}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     text.replace('-', "\u{2212}")

@@ -35,19 +35,7 @@ impl Context {
 
     /// A text as characters alone: for the title of a figure.
     pub(super) fn plain(&self, text: &Rich) -> String {
-        let mut out = String::new();
-        for inline in &text.0 {
-            match inline {
-                Inline::Plain(text) | Inline::Strong(text) | Inline::Quiet(text) | Inline::Code(text) => {
-                    out.push_str(text);
-                }
-                Inline::Verdict(verdict) => out.push_str(verdict.word()),
-                Inline::Number(shown) => out.push_str(&show::number(shown, self.system, None)),
-                Inline::Interval { low, high } => out.push_str(&show::interval(low, high, self.system, None)),
-                Inline::Unit => {}
-            }
-        }
-        out
+        show::plain(text, self.system)
     }
 
     /// A text in a column that states a unit.

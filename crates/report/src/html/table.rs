@@ -4,8 +4,9 @@ use maud::{Markup, html};
 use silkfall_core::quantity::Unit;
 
 use super::inline::{ColumnUnit, Context};
-use crate::document::{Align, Cell, Fold, Range, Table, Weight};
+use crate::document::{Align, Cell, Fold, Inline, Range, Table, Weight};
 use crate::figures::scale::Linear;
+use crate::show;
 
 pub(super) fn set(table: &Table, context: &Context) -> Markup {
     match table.fold {
@@ -67,6 +68,17 @@ impl Columns<'_> {
         }
     }
 
+    /// The heading as characters, for a phone, where a row is set as lines of "heading value".
+    fn label(&self, at: usize) -> Option<String> {
+        let unit = self.units[at].map_or("", |(unit, _)| show::unit_name(unit));
+        let heading = &self.table.columns[at].heading;
+        let mut label = self.context.plain(heading);
+        if heading.0.contains(&Inline::Unit) {
+            label.push_str(unit);
+        }
+        (!label.is_empty()).then_some(label)
+    }
+
     fn class(&self, at: usize) -> &'static str {
         match self.table.columns[at].align {
             Align::Left if self.table.columns[at].unit.is_some() => "left whole",
@@ -92,7 +104,7 @@ impl Columns<'_> {
                 let class = format!("{class}{room}");
                 html! {
                     @if at == 0 { th scope="row" class=(class) { (set) } }
-                    @else { td class=(class) style=[style] { (set) } }
+                    @else { td class=(class) style=[style] data-label=[self.label(at)] { (set) } }
                 }
             }
             Cell::Range(range) => html! { td.range { (self.range(at, range, weight)) } },
@@ -114,7 +126,7 @@ impl Columns<'_> {
         let first = text.numbers().into_iter().next()?;
         let unit: Option<&Unit> =
             self.units[at].filter(|(_, kind)| *kind == first.kind).map(|(unit, _)| unit);
-        let printed = crate::show::number(first, self.context.system, unit);
+        let printed = show::number(first, self.context.system, unit);
         let whole = printed.chars().take_while(|c| !matches!(c, '.')).filter(|c| !c.is_alphabetic()).count();
         Some(whole)
     }

@@ -5,11 +5,15 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Serialize;
 use silkfall_core::ledger::{Distribution, Entry, LedgerId, Sharing};
+use silkfall_core::quantity::System;
 use silkfall_sheet::{
-    AtMedians, CandidateCase, CandidateSheet, CaseSheet, DragSheet, Effort, Factor, Falls, FallsItem,
-    FullSize, LimitSheet, NotToldApart, PartSheet, Residual, RestsOn, Reynolds, SessionSheet, Sheet,
-    TestSheet, Unknown,
+    AtMedians, CandidateCase, CandidateSheet, CandidateStanding, CaseSheet, CostsSheet, DragSheet, Effort,
+    Factor, Falls, FallsItem, FullSize, LimitSheet, NeighbourSheet, NotToldApart, PartSheet, Residual,
+    RestsOn, Reynolds, SessionSheet, Sheet, TestSheet, Unknown,
 };
+
+use crate::builders::standing;
+use crate::show;
 
 use super::common::{FindingJson, NumberJson, RecordingJson, each, ends, number};
 use super::reduction::DoubtJson;
@@ -152,8 +156,13 @@ struct TestJson {
     name: String,
     session: Option<String>,
     what: String,
-    canopies: usize,
-    body: bool,
+    /// How many canopies were open; null where that is not known yet.
+    canopies: Option<usize>,
+    /// Their serials; null where they are not known yet.
+    serials: Option<Vec<String>>,
+    /// Whether the body hung below; null where that is not known yet.
+    body: Option<bool>,
+    riser_length: Option<NumberJson>,
     falls: Option<FallsJson>,
     recordings: Vec<RecordingJson>,
     drops_kept: usize,
@@ -172,8 +181,10 @@ impl From<&TestSheet> for TestJson {
             name: test.name.clone(),
             session: test.session.clone(),
             what: test.what.clone(),
-            canopies: test.canopies,
+            canopies: test.serials.as_ref().map(Vec::len),
+            serials: test.serials.clone(),
             body: test.body,
+            riser_length: number(&test.riser_length),
             falls: test.falls.as_ref().map(FallsJson::from),
             recordings: each(&test.recordings),
             drops_kept: test.drops_kept,
@@ -398,6 +409,14 @@ struct CandidateJson {
     stays: bool,
     reason: String,
     beaten_by: Option<String>,
+    /// What the part allows of that which this one needs too much of.
+    bound: Option<NumberJson>,
+    /// What it takes more than the candidate that the cases stand for.
+    over_choice: Option<CostsJson>,
+    /// The next smaller of the same count that does worse.
+    next_smaller: Option<NeighbourJson>,
+    /// The next larger of the same count.
+    next_larger: Option<NeighbourJson>,
     verdict: &'static str,
     cases: Vec<CandidateCaseJson>,
     margin: Option<NumberJson>,
@@ -413,15 +432,60 @@ impl From<&CandidateSheet> for CandidateJson {
             offer: candidate.offer.clone(),
             count: candidate.count,
             diameter: number(&candidate.diameter),
-            stays: candidate.stays,
-            reason: candidate.reason.clone(),
-            beaten_by: candidate.beaten_by.clone(),
+            stays: candidate.stays(),
+            // The one place where JSON carries a sentence with numbers: SI, and each stands beside it by itself.
+            reason: show::plain(&standing::in_full(candidate), System::Si),
+            beaten_by: match &candidate.standing {
+                CandidateStanding::BeatenBy { id } => Some(id.clone()),
+                _ => None,
+            },
+            bound: match &candidate.standing {
+                CandidateStanding::OutOfBounds { bound, .. } => Some(bound.into()),
+                _ => None,
+            },
+            over_choice: candidate.over_choice.as_ref().map(CostsJson::from),
+            next_smaller: candidate.next_smaller.as_ref().map(NeighbourJson::from),
+            next_larger: candidate.next_larger.as_ref().map(NeighbourJson::from),
             verdict: candidate.verdict.word(),
             cases: each(&candidate.cases),
             margin: number(&candidate.margin),
             mass: number(&candidate.mass),
             volume: number(&candidate.volume),
             price: number(&candidate.price),
+        }
+    }
+}
+
+/// What one candidate takes more than another; null where it is alike or not stated.
+#[derive(Serialize, JsonSchema)]
+struct CostsJson {
+    mass: Option<NumberJson>,
+    volume: Option<NumberJson>,
+    price: Option<NumberJson>,
+}
+
+impl From<&CostsSheet> for CostsJson {
+    fn from(costs: &CostsSheet) -> Self {
+        CostsJson { mass: number(&costs.mass), volume: number(&costs.volume), price: number(&costs.price) }
+    }
+}
+
+#[derive(Serialize, JsonSchema)]
+struct NeighbourJson {
+    id: String,
+    verdict: &'static str,
+    /// The case that decides it.
+    case: Option<String>,
+    more: CostsJson,
+}
+
+impl From<&NeighbourSheet> for NeighbourJson {
+    fn from(next: &NeighbourSheet) -> Self {
+        NeighbourJson {
+            id: next.id.clone(),
+            verdict: next.verdict.word(),
+            case: next.case.clone(),
+            more: (&next.more).into(),
         }
     }
 }

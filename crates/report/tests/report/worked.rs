@@ -40,8 +40,9 @@ fn test(part: &str, name: &str, what: &str, canopies: usize, body: bool, area: f
         name: name.to_owned(),
         session: Some("may".to_owned()),
         what: what.to_owned(),
-        canopies,
-        body,
+        serials: Some((1..=canopies).map(|n| format!("K{n}")).collect()),
+        body: Some(body),
+        riser_length: Some(Number::exact(format!("{path}.riser_length"), 1.8, Kind::Length)),
         falls: Some(falls(&path, &[("load", 1.02), ("canopies", 0.14), ("logger", 0.04)])),
         recordings: reduced::reduction().recordings,
         drops_kept: 4,
@@ -129,8 +130,7 @@ fn candidate(
     count: usize,
     mass: f64,
     rate: f64,
-    stays: bool,
-    reason: &str,
+    standing: CandidateStanding,
 ) -> CandidateSheet {
     let id = format!("{}x{count}", offer.to_lowercase().replace(' ', "-"));
     let path = format!("parts.{part}.candidates.{id}");
@@ -141,27 +141,55 @@ fn candidate(
     } else {
         Verdict::Misses
     };
+    let stays = standing == CandidateStanding::Stays;
     CandidateSheet {
         offer: offer.to_owned(),
         count,
         diameter: None,
-        stays,
-        reason: reason.to_owned(),
-        beaten_by: None,
+        standing,
         verdict,
         cases: vec![CandidateCase {
             case: "one-shut".to_owned(),
             rate: between(format!("{path}.cases.one-shut.rate"), rate, 0.4, Kind::Speed),
-            share: None,
-            at_worst: None,
+            share: Some(between(format!("{path}.cases.one-shut.share"), 0.948, 0.02, Kind::Share)),
+            at_worst: Some(Number::exact(format!("{path}.cases.one-shut.at_worst"), 0.81, Kind::Share)),
             verdict,
         }],
         margin: None,
         mass: Some(Number::exact(format!("{path}.mass"), mass, Kind::Mass)),
         volume: Some(Number::exact(format!("{path}.volume"), mass * 0.004, Kind::Volume)),
         price: Some(Number::exact(format!("{path}.price"), 38.0 * count as f64, Kind::Money)),
+        over_choice: stays.then(|| CostsSheet {
+            mass: Some(Number::exact(format!("{path}.over_choice.mass"), mass - 0.48, Kind::Mass)),
+            volume: Some(Number::exact(
+                format!("{path}.over_choice.volume"),
+                (mass - 0.48) * 0.004,
+                Kind::Volume,
+            )),
+            price: Some(Number::exact(
+                format!("{path}.over_choice.price"),
+                38.0 * (count as f64 - 3.0),
+                Kind::Money,
+            )),
+        }),
+        next_smaller: None,
+        next_larger: (stays && count == 3).then(|| NeighbourSheet {
+            id: "vent-1.5-mx3".to_owned(),
+            offer: "Vent 1.5 m".to_owned(),
+            count: 3,
+            verdict: Verdict::Misses,
+            case: Some("one-shut".to_owned()),
+            more: CostsSheet {
+                mass: Some(Number::exact(format!("{path}.next_larger.more.mass"), 0.01, Kind::Mass)),
+                ..CostsSheet::default()
+            },
+        }),
         id,
     }
+}
+
+fn beaten() -> CandidateStanding {
+    CandidateStanding::BeatenBy { id: "plain-2.0-mx3".to_owned() }
 }
 
 fn part() -> PartSheet {
@@ -279,19 +307,18 @@ fn part() -> PartSheet {
             case("tube", "nothing", "nothing opens", (13.1, 1.4), 820.0, Vec::new()),
         ],
         candidates: vec![
-            candidate("tube", "Plain 1.8 m", 3, 0.48, 5.51, true, "the lightest that comes near"),
-            candidate("tube", "Plain 2.0 m", 3, 0.69, 5.0, true, "the smallest that meets all"),
             candidate(
                 "tube",
-                "Plain 2.4 m",
-                2,
-                0.8,
-                5.3,
-                true,
-                "two canopies only; one drop would settle it",
+                "Plain 1.8 m",
+                3,
+                0.48,
+                5.51,
+                CandidateStanding::Misses { case: "one-shut".to_owned() },
             ),
-            candidate("tube", "Vent 1.5 m", 3, 0.7, 6.1, false, "beaten by 3 × Plain 2.0 m on all counts"),
-            candidate("tube", "Vent 1.5 m", 4, 0.9, 5.6, false, "beaten by 3 × Plain 2.0 m on all counts"),
+            candidate("tube", "Plain 2.0 m", 3, 0.69, 5.0, CandidateStanding::Stays),
+            candidate("tube", "Plain 2.4 m", 2, 0.8, 5.3, CandidateStanding::Stays),
+            candidate("tube", "Vent 1.5 m", 3, 0.7, 6.1, beaten()),
+            candidate("tube", "Vent 1.5 m", 4, 0.9, 5.6, beaten()),
         ],
         choice: Choice::NotYet("plain-1.8-mx3".to_owned()),
         tally: Tally { meets: 1, misses: 1, undecided: 1, not_judged: 1 },
@@ -342,7 +369,6 @@ pub fn sheet() -> Sheet {
         How::Simulation { procedure: "Flights are drawn in worlds.".to_owned(), trials: 4000, seed: 7 };
     Sheet {
         name: "Long sampling tube".to_owned(),
-        about: Some("Invented numbers for tests".to_owned()),
         effort: Effort::Quick,
         trials: 4000,
         seed: 7,

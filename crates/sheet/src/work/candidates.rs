@@ -1,20 +1,28 @@
-//! Candidates as lines of the sheet: those that stay first, then the rest, each with its reason.
+//! Candidates as lines of the sheet: those that stay first, then the rest, each with why it stays or goes.
+//!
+//! What one takes more than another is the difference of their costs, X = x₂ − x₁, in the unit of each cost.
 
-use silkfall_core::candidates::{Candidates, Cost, Entry, EntryCase, Neighbour, Standing};
-use silkfall_core::cases::{Trials, Verdict};
-use silkfall_core::derivation::How;
+use silkfall_core::candidates::{Candidates, Cost, Costs, Entry, EntryCase, Neighbour, Standing};
+use silkfall_core::cases::Trials;
+use silkfall_core::derivation::{How, NumberId};
 use silkfall_core::drag::Interval;
 use silkfall_core::quantity::{Kind, System, show};
 
 use super::notes::{Notes, closed, input};
 use crate::number::Number;
-use crate::sheet::{CandidateCase, CandidateSheet};
+use crate::sheet::{CandidateCase, CandidateSheet, CandidateStanding, CostsSheet, NeighbourSheet};
 use silkfall_core::derivation::{num, sym};
 use silkfall_core::ledger::Trust;
 
-/// All entries of a part.
-pub(super) fn sheets(part: &str, candidates: &Candidates, notes: &mut Notes) -> Vec<CandidateSheet> {
-    let list = List { part, candidates };
+/// All entries of a part; `choice` is the id of the one that the cases stand for.
+pub(super) fn sheets(
+    part: &str,
+    candidates: &Candidates,
+    choice: Option<&str>,
+    notes: &mut Notes,
+) -> Vec<CandidateSheet> {
+    let chosen = choice.and_then(|id| candidates.entries.iter().find(|entry| entry.id == id));
+    let list = List { part, candidates, chosen };
     let stays = candidates.kept.iter().copied();
     let goes = (0..candidates.entries.len()).filter(|i| !candidates.kept.contains(i));
     stays.chain(goes).map(|i| list.one(&candidates.entries[i], notes)).collect()
@@ -23,11 +31,12 @@ pub(super) fn sheets(part: &str, candidates: &Candidates, notes: &mut Notes) -> 
 struct List<'a> {
     part: &'a str,
     candidates: &'a Candidates,
+    chosen: Option<&'a Entry>,
 }
 
 impl List<'_> {
     fn one(&self, entry: &Entry, notes: &mut Notes) -> CandidateSheet {
-        let path = format!("parts.{}.candidates.{}", self.part, entry.id);
+        let path = self.path(&entry.id);
         let each = |si: Option<f64>, name: &str, kind: Kind, what: &str, notes: &mut Notes| {
             let total = si?;
             let each = total / entry.count as f64;
@@ -61,12 +70,10 @@ impl List<'_> {
             offer: entry.offer.clone(),
             count: entry.count,
             diameter,
-            stays: entry.standing == Standing::Kept,
-            reason: self.reason(entry),
-            beaten_by: match &entry.standing {
-                Standing::BeatenBy { id } => Some(id.clone()),
-                _ => None,
-            },
+            standing: self.standing(entry, &path, notes),
+            over_choice: self.over_choice(entry, &path, notes),
+            next_smaller: self.neighbour(entry, entry.next_smaller.as_ref(), "next_smaller", notes),
+            next_larger: self.neighbour(entry, entry.next_larger.as_ref(), "next_larger", notes),
             verdict: entry.verdict,
             cases: entry.cases.iter().filter_map(|case| self.case(case, &path, notes)).collect(),
             margin,
@@ -108,76 +115,82 @@ impl List<'_> {
         Some(CandidateCase { case: case.case.clone(), rate, share, at_worst, verdict: case.verdict })
     }
 
-    /// Why it stays or goes, and what its neighbours cost or lack.
-    fn reason(&self, entry: &Entry) -> String {
-        let percent = |share: f64| show(share.abs(), 0.0, Kind::Share, System::Si);
+    fn path(&self, id: &str) -> String {
+        format!("parts.{}.candidates.{id}", self.part)
+    }
+
+    fn standing(&self, entry: &Entry, path: &str, notes: &mut Notes) -> CandidateStanding {
         match &entry.standing {
-            Standing::Kept => self.speaks_for(entry),
-            Standing::Misses { case, margin } => {
-                format!("misses \"{case}\" by {} of flights", percent(*margin))
+            Standing::Kept => CandidateStanding::Stays,
+            Standing::Misses { case, .. } => CandidateStanding::Misses { case: case.clone() },
+            Standing::BeatenBy { id } => CandidateStanding::BeatenBy { id: id.clone() },
+            Standing::OutOfBounds { cost, bound, .. } => {
+                let (kind, key) = match cost {
+                    Cost::Mass => (Kind::Mass, "mass_at_most"),
+                    Cost::Volume => (Kind::Volume, "room"),
+                    Cost::Price => (Kind::Money, "price_at_most"),
+                };
+                let bound = notes.given(
+                    Number::exact(format!("{path}.bound"), *bound, kind),
+                    &format!("part.{}.rig.{key}", self.part),
+                    &show(*bound, 0.0, kind, System::Si),
+                );
+                CandidateStanding::OutOfBounds { cost: *cost, bound }
             }
-            Standing::BeatenBy { id } => {
-                format!("{id} is at least as good in everything and better in something")
-            }
-            Standing::OutOfBounds { .. } => out_of_bounds(entry).unwrap_or_default(),
-            Standing::NoAnswer { reason } => reason.clone(),
+            Standing::NoAnswer { reason } => CandidateStanding::NoAnswer { reason: reason.clone() },
         }
     }
 
-    fn speaks_for(&self, entry: &Entry) -> String {
-        let word = match entry.verdict {
-            Verdict::Meets => "meets all".to_owned(),
-            Verdict::Undecided => {
-                let open: Vec<&str> = entry
-                    .cases
-                    .iter()
-                    .filter(|case| case.verdict == Verdict::Undecided)
-                    .map(|case| case.case.as_str())
-                    .collect();
-                format!("undecided in {}", open.join(", "))
+    fn over_choice(&self, entry: &Entry, path: &str, notes: &mut Notes) -> Option<CostsSheet> {
+        let chosen =
+            self.chosen.filter(|chosen| chosen.id != entry.id && entry.standing == Standing::Kept)?;
+        Some(self.more(&format!("{path}.over_choice"), entry, chosen, notes))
+    }
+
+    fn neighbour(
+        &self,
+        of: &Entry,
+        next: Option<&Neighbour>,
+        name: &str,
+        notes: &mut Notes,
+    ) -> Option<NeighbourSheet> {
+        let next = next?;
+        let other = self.candidates.entries.iter().find(|entry| entry.id == next.id)?;
+        Some(NeighbourSheet {
+            id: other.id.clone(),
+            offer: other.offer.clone(),
+            count: other.count,
+            verdict: next.verdict,
+            case: next.case.clone(),
+            more: self.more(&format!("{}.{name}.more", self.path(&of.id)), other, of, notes),
+        })
+    }
+
+    /// What `entry` takes more than `than`.
+    fn more(&self, path: &str, entry: &Entry, than: &Entry, notes: &mut Notes) -> CostsSheet {
+        let mut one = |name: &str, kind: Kind, of: fn(&Costs) -> Option<f64>| {
+            let (this, other) = (of(&entry.costs)?, of(&than.costs)?);
+            if (this - other).abs() < 1e-9 {
+                return None;
             }
-            Verdict::Misses => "misses".to_owned(),
-            Verdict::NotJudged => "no limit judges it".to_owned(),
+            let cost = |symbol, meaning: &str, entry: &Entry, si| {
+                let number = NumberId(format!("{}.{name}", self.path(&entry.id)));
+                input(symbol, meaning, si, kind, Trust::Given, Some(&number))
+            };
+            let how = closed(
+                "X",
+                "what one candidate takes more than the other",
+                kind,
+                sym("x_2") - sym("x_1"),
+                vec![cost("x_2", "of the one", entry, this), cost("x_1", "of the other", than, other)],
+                Trust::Practice,
+            );
+            Some(notes.derived(Number::exact(format!("{path}.{name}"), how.si, kind), how))
         };
-        let smaller = entry.next_smaller.as_ref().map(|next| match &next.case {
-            Some(case) => format!("the next smaller, {}, {} \"{case}\"", next.id, next.verdict.word()),
-            None => format!("the next smaller is {}", next.id),
-        });
-        let larger = entry.next_larger.as_ref().map(|next| format!("{} {}", next.id, more(next)));
-        [Some(word), smaller, larger].into_iter().flatten().collect::<Vec<_>>().join("; ")
+        CostsSheet {
+            mass: one("mass", Kind::Mass, |costs| costs.mass_kg),
+            volume: one("volume", Kind::Volume, |costs| costs.volume_m3),
+            price: one("price", Kind::Money, |costs| costs.price),
+        }
     }
-}
-
-/// "is 210 g heavier, 0.4 L bulkier and 38 cheaper".
-fn more(next: &Neighbour) -> String {
-    let part = |si: Option<f64>, kind: Kind, more: &str, less: &str| {
-        let si = si.filter(|si| si.abs() > 1e-9)?;
-        let word = if si > 0.0 { more } else { less };
-        Some(format!("{} {word}", show(si.abs(), 0.0, kind, System::Si)))
-    };
-    let parts: Vec<String> = [
-        part(next.more.mass_kg, Kind::Mass, "heavier", "lighter"),
-        part(next.more.volume_m3, Kind::Volume, "bulkier", "smaller packed"),
-        part(next.more.price, Kind::Money, "dearer", "cheaper"),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    match parts.as_slice() {
-        [] => "costs nothing more".to_owned(),
-        [one] => format!("is {one}"),
-        [first @ .., last] => format!("is {} and {last}", first.join(", ")),
-    }
-}
-
-/// "needs 11 L, the canopies have room for 9 L"; `None` for an entry within bounds.
-pub(super) fn out_of_bounds(entry: &Entry) -> Option<String> {
-    let Standing::OutOfBounds { cost, needs, bound } = entry.standing else { return None };
-    let (kind, what) = match cost {
-        Cost::Mass => (Kind::Mass, "may weigh"),
-        Cost::Volume => (Kind::Volume, "have room for"),
-        Cost::Price => (Kind::Money, "may cost"),
-    };
-    let text = |si: f64| show(si, 0.0, kind, System::Si);
-    Some(format!("needs {}, the canopies {what} {}", text(needs), text(bound)))
 }

@@ -82,7 +82,6 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
     let trials = part::trials(effort);
     Ok(Sheet {
         name: project.name.given().cloned().unwrap_or_else(|| "unnamed".to_owned()),
-        about: None,
         effort,
         trials: trials.count,
         seed: trials.seed,
@@ -93,7 +92,7 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
         site: places.site.sheet.clone(),
         defaults: defaults::said(project, &notes.ledger),
         unknowns,
-        findings: in_order(notes.findings, project, &loaded.recordings),
+        findings: in_order(folded(notes.findings), project, &loaded.recordings),
         ledger: notes.ledger,
         hows: notes.hows,
     })
@@ -277,6 +276,29 @@ fn outcome(parts: &[PartSheet], unknown: bool, findings: &[Finding]) -> Outcome 
     } else {
         Outcome::Done
     }
+}
+
+/// The doubt of a logger's scale is one thing to mend whatever the number of days: said once, with the days named.
+fn folded(findings: Vec<Finding>) -> Vec<Finding> {
+    let (scales, mut others): (Vec<Finding>, Vec<Finding>) =
+        findings.into_iter().partition(|finding| finding.code == Code::HeightLoggerScaleUnknown);
+    let days: Vec<&str> = scales
+        .iter()
+        .filter_map(|finding| match &finding.subject {
+            Subject::Key(key) => key.strip_prefix("session."),
+            _ => None,
+        })
+        .collect();
+    if let Some(first) = scales.first() {
+        let message = match days.as_slice() {
+            [] | [_] => first.message.clone(),
+            [day, rest @ ..] => {
+                format!("{} (session {day}; much the same: {})", first.message, rest.join(", "))
+            }
+        };
+        others.push(Finding { message, ..first.clone() });
+    }
+    others
 }
 
 /// Placed in their files, the gravest first; of errors what is not known yet, the most valuable first; else by place.

@@ -1,11 +1,12 @@
 //! One part: its drag areas, what they make at full size, the candidates, the choice, the cases.
 
-use silkfall_core::candidates::{self, Candidates, Costs, Standing};
+use silkfall_core::candidates::{self, Candidates, Cost, Costs, Standing};
 use silkfall_core::cases::{self, Case, Rig, Trials, Verdict};
 use silkfall_core::drag::{self, Drag};
-use silkfall_core::finding::Code;
+use silkfall_core::finding::{Code, Finding, Subject};
 use silkfall_core::full_size::Offer;
 use silkfall_core::ledger::Ledger;
+use silkfall_core::quantity::{Kind, System, show};
 use silkfall_project::Project;
 use silkfall_project::project::Part;
 use silkfall_project::value::Quantity;
@@ -46,6 +47,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     let mut notes = Notes::default();
     let sets = Sets::new(project, name, tests);
     sets.all().for_each(|set| notes.merge(set.notes.clone()));
+    sets.say_unused(&mut notes);
 
     let chosen = project.choice(name);
     let offers = offers::offers(project);
@@ -97,7 +99,9 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         full_size: rests.map(|rests| rests.full_size),
         tally: tally(&case_sheets),
         next: settled.next(name, project),
-        candidates: candidates.map(|c| super::candidates::sheets(name, &c, &mut notes)).unwrap_or_default(),
+        candidates: candidates
+            .map(|c| super::candidates::sheets(name, &c, choice.id(), &mut notes))
+            .unwrap_or_default(),
         cases: case_sheets,
         choice,
     };
@@ -169,10 +173,21 @@ fn check_choice(given: &Given<'_>, candidates: Option<&Candidates>, choice: &Cho
         }
         return;
     };
-    if let Standing::OutOfBounds { .. } = entry.standing {
-        let why = super::candidates::out_of_bounds(entry).unwrap_or_default();
+    if let Standing::OutOfBounds { cost, needs, bound } = entry.standing {
+        let why = out_of_bounds(cost, needs, bound);
         notes.find_at(Code::ChoiceOutOfBounds, &key, spot, format!("{named} {why}"));
     }
+}
+
+/// "needs 11 L, the canopies have room for 9 L".
+fn out_of_bounds(cost: Cost, needs: f64, bound: f64) -> String {
+    let (kind, what) = match cost {
+        Cost::Mass => (Kind::Mass, "may weigh"),
+        Cost::Volume => (Kind::Volume, "have room for"),
+        Cost::Price => (Kind::Money, "may cost"),
+    };
+    let text = |si: f64| show(si, 0.0, kind, System::Si);
+    format!("needs {}, the canopies {what} {}", text(needs), text(bound))
 }
 
 fn rig(id: &str, candidates: &Candidates, offers: &[Offer]) -> Option<Rig> {
@@ -233,6 +248,13 @@ impl Settled<'_> {
         if let Some(unknown) = project.unknowns.first() {
             return step(format!("fill in {} in {}:{}", unknown.path, unknown.file, unknown.spot.line));
         }
+        if project.offers.is_empty() && *self.choice == Choice::Nothing {
+            return step(
+                "write canopies.csv, a line for each canopy that can be had, and offers = \"canopies.csv\" near the top \
+                 of silkfall.toml"
+                    .to_owned(),
+            );
+        }
         if let Some(missing) = self.cases.iter().find_map(|case| case.missing.as_ref()) {
             return step(missing.clone());
         }
@@ -271,6 +293,8 @@ impl Settled<'_> {
 pub(super) struct Sets {
     pub model: Option<(String, Fitted)>,
     pub real: Option<Fitted>,
+    /// Models that are not carried to full size, with the number of their tests.
+    unused: Vec<(String, usize)>,
 }
 
 impl Sets {
@@ -284,7 +308,9 @@ impl Sets {
                 .collect()
         };
         let models = project.models.iter().map(|model| (model, of(Some(&model.name.value))));
-        let most = models.filter(|(_, tests)| !tests.is_empty()).max_by_key(|(_, tests)| tests.len());
+        let mut models: Vec<_> = models.filter(|(_, tests)| !tests.is_empty()).collect();
+        let most = (0..models.len()).max_by_key(|&at| models[at].1.len()).map(|at| models.remove(at));
+        let unused = models.iter().map(|(model, tests)| (model.name.value.clone(), tests.len())).collect();
         let model = most.map(|(model, tests)| {
             let label = format!("part.{part}.model");
             let scale = model.scale.given().map(Quantity::text);
@@ -296,7 +322,17 @@ impl Sets {
         let label = format!("part.{part}.real");
         let set = Set { tests: real, scale: None, path: &path, prefix, label: &label };
         let real = (!set.tests.is_empty()).then(|| fitted(&set));
-        Sets { model, real }
+        Sets { model, real, unused }
+    }
+
+    /// A model whose tests tell nothing of the real thing is a finding where it stands.
+    fn say_unused(&self, notes: &mut Notes) {
+        let Some((used, _)) = &self.model else { return };
+        for (name, tests) in &self.unused {
+            let of = if *tests == 1 { "test" } else { "tests" };
+            let message = format!("{tests} {of} of {name} are not carried to full size; those of {used} are");
+            notes.find(Finding::new(Code::DragModelNotUsed, Subject::Key(format!("model.{name}")), message));
+        }
     }
 
     fn all(&self) -> impl Iterator<Item = &Fitted> {

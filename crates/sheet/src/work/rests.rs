@@ -280,7 +280,7 @@ fn reynolds(answer: &Answer<'_>, load: &Load, rig: &Rig, notes: &mut Notes) -> V
     let tested = given
         .tests
         .iter()
-        .find(|test| test.model.is_some() && test.sheet.body && test.rate_m_per_s.is_some());
+        .find(|test| test.model.is_some() && test.sheet.body == Some(true) && test.rate_m_per_s.is_some());
     if let Some((test, rate)) = tested.and_then(|test| Some((test, test.rate_m_per_s?))) {
         let place = given.places.named(test.sheet.session.as_deref());
         let length = diameter.si() * exp(-answer.ln_scale.value);

@@ -5,7 +5,8 @@ use silkfall_core::derivation::How;
 use silkfall_core::finding::{Code, Subject};
 use silkfall_core::ledger::Trust;
 use silkfall_sheet::{
-    Choice, Effort, Factor, Memo, Outcome, PartSheet, Sheet, Stage, Stopped, Unwatched, Watch, work,
+    CandidateStanding, Choice, Cost, Effort, Factor, Memo, Outcome, PartSheet, Sheet, Stage, Stopped,
+    Unwatched, Watch, work,
 };
 
 use crate::invented::{DEMO, folder, folder_with};
@@ -41,7 +42,13 @@ fn the_demo_meets_its_limits() {
     assert_eq!((tube.tally.meets, tube.tally.not_judged), (2, 1));
     assert_eq!(tube.choice, Choice::Chosen("plain-1.84x3".to_owned()));
     assert_eq!(tube.candidates.len(), 12 * 4);
-    assert!(tube.candidates.iter().all(|candidate| !candidate.reason.is_empty()));
+    let chosen =
+        tube.candidates.iter().find(|candidate| Some(candidate.id.as_str()) == tube.choice.id()).unwrap();
+    let other =
+        tube.candidates.iter().find(|candidate| candidate.stays() && candidate.id != chosen.id).unwrap();
+    let mass = |candidate: &silkfall_sheet::CandidateSheet| candidate.mass.as_ref().unwrap().si;
+    let over = other.over_choice.as_ref().and_then(|more| more.mass.as_ref()).unwrap();
+    assert!((over.si - (mass(other) - mass(chosen))).abs() < 1e-12 && chosen.over_choice.is_none());
     assert_eq!(capsule.tally.meets, 1);
     let mass = sheet.ledger.get(&"canopy.K1.mass".into()).expect("weighed once");
     assert!((mass.value - 0.046).abs() < 1e-12);
@@ -253,12 +260,12 @@ fn forty_offers_at_six_counts_give_all_their_entries() {
     let ids: std::collections::BTreeSet<&str> = tube.candidates.iter().map(|c| c.id.as_str()).collect();
     assert_eq!(ids.len(), 240);
     for candidate in &tube.candidates {
-        let beaten = candidate.beaten_by.as_deref();
-        assert!(!candidate.reason.is_empty() && beaten.is_none_or(|id| ids.contains(id)), "{}", candidate.id);
-        assert_eq!(candidate.stays, candidate.stays && beaten.is_none());
+        if let CandidateStanding::BeatenBy { id } = &candidate.standing {
+            assert!(ids.contains(id.as_str()) && *id != candidate.id, "{}", candidate.id);
+        }
     }
     let Choice::NotYet(id) = &tube.choice else { panic!("{:?}", tube.choice) };
-    assert!(tube.candidates.iter().any(|c| c.id == *id && c.stays && c.verdict == Verdict::Meets));
+    assert!(tube.candidates.iter().any(|c| c.id == *id && c.stays() && c.verdict == Verdict::Meets));
     assert!(tube.next.as_ref().expect("a step").says.contains("[choice.tube]"));
 }
 
@@ -371,8 +378,18 @@ fn a_choice_too_large_for_its_room_is_said() {
     assert!(finding.message.contains("needs 2.76 L"), "{}", finding.message);
     assert!(finding.place.as_ref().is_some_and(|place| place.line.is_some()));
     let tube = &sheet.parts[0];
-    let too_large: Vec<_> = tube.candidates.iter().filter(|c| c.reason.starts_with("needs ")).collect();
-    assert!(!too_large.is_empty() && too_large.iter().all(|c| !c.stays));
+    let too_large: Vec<_> = tube
+        .candidates
+        .iter()
+        .filter_map(|candidate| match &candidate.standing {
+            CandidateStanding::OutOfBounds { cost: Cost::Volume, bound } => Some((candidate, bound)),
+            _ => None,
+        })
+        .collect();
+    let is_over = |(candidate, bound): &(&silkfall_sheet::CandidateSheet, &silkfall_sheet::Number)| {
+        candidate.volume.as_ref().is_some_and(|needs| needs.si > bound.si)
+    };
+    assert!(!too_large.is_empty() && too_large.iter().all(is_over));
     assert!(tube.cases[0].rate.is_some(), "the cases are worked all the same");
 }
 

@@ -4,6 +4,7 @@ use silkfall_core::quantity::Kind;
 use silkfall_sheet::{CandidateSheet, CaseSheet, Number, PartSheet};
 
 use super::super::shared;
+use super::standing;
 use crate::document::{Cell, Column, Fold, Range, Rich, Row, Section, Shown, Table, Weight};
 use crate::figures::{CandidateField, CandidateMark, Drawing, Figure};
 
@@ -18,7 +19,7 @@ pub(super) fn section(part: &PartSheet) -> Option<Section> {
     let rest: Vec<&CandidateSheet> = part.candidates.iter().filter(|c| !is_shown(part, c)).collect();
     let heading = format!("{}: {} canopies tried, {} stay", part.name, part.candidates.len(), staying(part));
     let mut section = super::section(part, "candidates", heading)
-        .on_terminal(short(part, &stay))
+        .on_terminal(short(part))
         .in_report(against_cases(part, &stay))
         .in_report(reasons("What speaks for each", &stay));
     if let Some(figure) = figure(part) {
@@ -32,7 +33,7 @@ pub(super) fn section(part: &PartSheet) -> Option<Section> {
 }
 
 fn staying(part: &PartSheet) -> usize {
-    part.candidates.iter().filter(|candidate| candidate.stays).count()
+    part.candidates.iter().filter(|candidate| candidate.stays()).count()
 }
 
 fn is_chosen(part: &PartSheet, candidate: &CandidateSheet) -> bool {
@@ -40,7 +41,7 @@ fn is_chosen(part: &PartSheet, candidate: &CandidateSheet) -> bool {
 }
 
 fn is_shown(part: &PartSheet, candidate: &CandidateSheet) -> bool {
-    candidate.stays || is_chosen(part, candidate)
+    candidate.stays() || is_chosen(part, candidate)
 }
 
 /// Those that stay, the chosen first.
@@ -58,23 +59,24 @@ fn weight(part: &PartSheet, candidate: &CandidateSheet) -> Weight {
     if is_chosen(part, candidate) { Weight::Chosen } else { Weight::Counts }
 }
 
-fn short(part: &PartSheet, stay: &[&CandidateSheet]) -> Table {
+/// Those that stay by what they cost, the one that the cases stand for set off where it stands.
+fn short(part: &PartSheet) -> Table {
     let caption = format!("Canopies: {} tried, {} stay", part.candidates.len(), staying(part));
-    let columns = vec![Column::text(""), Column::text(""), Column::text(""), Column::text("")];
-    let mut table = Table::new(caption, columns);
-    for candidate in stay.iter().take(TOLD) {
-        let mass = candidate.mass.as_ref().map(|mass| Rich::from(Shown::from(mass))).unwrap_or_default();
+    let mut table = Table::new(caption, vec![Column::text(""), Column::text(""), Column::text("")]);
+    let all: Vec<&CandidateSheet> = part.candidates.iter().filter(|c| is_shown(part, c)).collect();
+    // The chosen is told even where it comes late.
+    let late = all.iter().skip(TOLD).filter(|candidate| is_chosen(part, candidate));
+    for candidate in all.iter().take(TOLD).chain(late) {
         table = table.row(
             Row::new(vec![
                 name(candidate).into(),
-                candidate.verdict.into(),
-                mass.into(),
-                candidate.reason.as_str().into(),
+                standing::word(candidate).into(),
+                standing::in_short(part, candidate).into(),
             ])
             .weighing(weight(part, candidate)),
         );
     }
-    if let Some(left) = stay.len().checked_sub(TOLD).filter(|left| *left > 0) {
+    if let Some(left) = all.len().checked_sub(table.rows.len()).filter(|left| *left > 0) {
         table = table.row(Row::new(vec![Rich::new().quiet(format!("and {left} more")).into()]));
     }
     table
@@ -144,7 +146,7 @@ fn reasons(caption: &str, candidates: &[&CandidateSheet]) -> Table {
         table = table.row(Row::new(vec![
             name(candidate).into(),
             candidate.verdict.into(),
-            candidate.reason.as_str().into(),
+            standing::in_full(candidate).into(),
         ]));
     }
     table
@@ -170,7 +172,7 @@ fn figure(part: &PartSheet) -> Option<Figure> {
                 count: candidate.count,
                 cost_si: cost(candidate)?.si,
                 rate_m_per_s: given.rate.interval_95.as_ref()?.high,
-                stays: candidate.stays,
+                stays: candidate.stays(),
                 chosen: is_chosen(part, candidate),
                 verdict: candidate.verdict,
             })

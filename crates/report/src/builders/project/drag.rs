@@ -83,19 +83,16 @@ fn residuals(drag: &DragSheet) -> Table {
 }
 
 /// Each test as its canopies side by side and what the body adds, against the area measured: what a cluster loses
-/// shows as the gap. Only where all canopies are of one kind, since a test does not say which kind each is of.
+/// shows as the gap. A test with a canopy whose own area is not told has no row.
 fn figure(part: &PartSheet, drag: &DragSheet) -> Option<Figure> {
-    let mut kinds = drag.factors.iter().filter(|factor| factor.id.starts_with("area."));
-    let (area, None) = (kinds.next()?, kinds.next()) else { return None };
-    let canopy =
-        PartPiece { label: "canopy".to_owned(), si: area.number.as_ref()?.si, fill: (&area.trust).into() };
     let rows: Vec<PartRow> = part
         .tests
         .iter()
         .filter_map(|test| {
             let total = test.drag_area.as_ref()?;
-            let mut pieces = vec![canopy.clone(); test.canopies];
-            let net = net_body(drag, test.canopies).filter(|_| test.body);
+            let serials = test.serials.as_ref()?;
+            let mut pieces = serials.iter().map(|serial| canopy(drag, serial)).collect::<Option<Vec<_>>>()?;
+            let net = net_body(drag, serials.len()).filter(|_| test.body == Some(true));
             let net = net.and_then(|factor| Some((factor, factor.number.as_ref()?)));
             // A body that takes more from the canopies than it adds has no piece of its own.
             if let Some((factor, number)) = net.filter(|(_, number)| number.si > 0.0) {
@@ -119,6 +116,13 @@ fn figure(part: &PartSheet, drag: &DragSheet) -> Option<Figure> {
         alternative: factors_table("Drag areas and factors", &drag.factors),
         drawing: Drawing::Parts(PartStacks { rows, kind: Kind::DragArea }),
     })
+}
+
+/// A canopy by its serial, as the tests of its set of hardware tell it.
+fn canopy(drag: &DragSheet, serial: &str) -> Option<PartPiece> {
+    let is_it = |factor: &&Factor| factor.id.trim_start_matches("real.") == format!("canopy.{serial}");
+    let area = drag.factors.iter().find(is_it)?;
+    Some(PartPiece { label: serial.to_owned(), si: area.number.as_ref()?.si, fill: (&area.trust).into() })
 }
 
 /// What the body adds under so many canopies, where it was tested at one distance.

@@ -6,6 +6,7 @@
 mod answer;
 mod candidates;
 mod drag;
+pub(crate) mod standing;
 mod tests;
 
 use silkfall_core::finding::{Code, Finding};
@@ -33,10 +34,9 @@ pub fn assess_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
         sections.push(defaults(sheet));
     }
     sections.extend(shared::appendix(&sheet.hows, &sections));
-    let about = sheet.about.as_deref().map(|about| format!("{about}. ")).unwrap_or_default();
     Document {
         title: sheet.name.clone(),
-        subtitle: Rich::from(about).then(effort(sheet)).plain(format!("; inputs {}", sheet.fingerprint)),
+        subtitle: effort(sheet).plain(format!("; inputs {}", sheet.fingerprint)),
         sections,
     }
 }

@@ -50,7 +50,7 @@ pub(super) fn overview(part: &PartSheet) -> Table {
         let kept = Shown::count(format!("{}.tests.{}.drops_kept", path_of(part), test.name), test.drops_kept);
         table = table.row(Row::new(vec![
             test.name.as_str().into(),
-            test.what.as_str().into(),
+            what(test).into(),
             kept.into(),
             number(test.rate.as_ref()),
             interval(test.rate.as_ref()),
@@ -61,6 +61,15 @@ pub(super) fn overview(part: &PartSheet) -> Table {
     table
 }
 
+/// What came down, and by how long a riser where that is stated.
+fn what(test: &TestSheet) -> Rich {
+    let said = Rich::from(test.what.as_str());
+    match &test.riser_length {
+        Some(riser) => said.plain(", riser ").number(riser.into()),
+        None => said,
+    }
+}
+
 fn test_section(part: &PartSheet, test: &TestSheet) -> Section {
     let path = format!("{}.tests.{}", path_of(part), test.name);
     let recordings = format!("{path}.recordings");
@@ -69,7 +78,7 @@ fn test_section(part: &PartSheet, test: &TestSheet) -> Section {
     if let Some(rate) = &test.rate {
         heading = heading.plain(": ").number(rate.into());
     }
-    let mut section = section(part, &id, heading).under().in_report(Rich::from(test.what.as_str()));
+    let mut section = section(part, &id, heading).under().in_report(what(test));
     if let Some(falls) = &test.falls {
         section = section.in_report(shared::falls(falls));
     }

@@ -46,8 +46,17 @@ pub(crate) fn work(test: &Test, project: &Project, place: &PlaceWorked, inputs: 
         name: test.name.value.clone(),
         session: test.session.as_ref().map(|said| said.value.clone()),
         what: what(test, project),
-        canopies: test.canopies.len(),
-        body: body_is_on(test),
+        serials: (!test.canopies_unknown)
+            .then(|| test.canopies.iter().map(|said| said.value.clone()).collect()),
+        body: (!test.body.is_unknown()).then(|| body_is_on(test)),
+        riser_length: test.riser_length.given().map(|riser| {
+            let length = linear(
+                at.id("riser_length"),
+                &exact_or(riser.si(), LedgerId(at.key("riser_length")), riser.standard_uncertainty_si()),
+                Kind::Length,
+            );
+            notes.given(length, &at.key("riser_length"), riser.text())
+        }),
         falls: weighed.as_ref().map(|weighed| weighed.falls.clone()),
         recordings: Vec::new(),
         drops_kept: 0,
@@ -107,8 +116,10 @@ pub(crate) fn work(test: &Test, project: &Project, place: &PlaceWorked, inputs: 
             .into_iter()
             .map(|(_, doubt)| doubt)
             .collect();
-        // What hung there is wanted and not known: the test has a drag area, but nothing can be told from it.
-        let configuration = (!test.body.is_unknown()).then(|| configuration_of(test, project))?;
+        // What hung there or was open is wanted and not known: the test has a drag area, but nothing can be told
+        // from it.
+        let is_known = !test.body.is_unknown() && !test.canopies_unknown;
+        let configuration = is_known.then(|| configuration_of(test, project))?;
         Some(TestArea { name: test.name.value.clone(), configuration, ln_area, how })
     });
     TestWorked {
@@ -269,7 +280,7 @@ pub(crate) fn kind_of(project: &Project, serial: &str) -> String {
     }
 }
 
-/// "two canopies K1, K2 and the body, model half".
+/// "two canopies K1, K2 and the body, half tube at 1/2".
 fn what(test: &Test, project: &Project) -> String {
     const NUMBERS: [&str; 7] = ["no", "one", "two", "three", "four", "five", "six"];
     let count = test.canopies.len();
@@ -281,14 +292,20 @@ fn what(test: &Test, project: &Project) -> String {
         _ => format!("{number} canopies {}", serials.join(", ")),
     };
     let below = if body_is_on(test) { "the body" } else { "a compact weight" };
+    let fell = match (test.canopies_unknown, test.body.is_unknown()) {
+        (false, false) => format!("{canopies} and {below}"),
+        (false, true) => format!("{canopies}, with the body or not is not known"),
+        (true, false) => format!("{below}, under what is not known"),
+        (true, true) => "what was open, and what below, is not known".to_owned(),
+    };
     let of = match test.model.as_ref().and_then(|said| project.model(&said.value)) {
         Some(model) => match model.scale.given() {
-            Some(scale) => format!("model {} at {}", model.name.value, scale.text()),
-            None => format!("model {}", model.name.value),
+            Some(scale) => format!("{} at {}", model.name.value, scale.text()),
+            None => model.name.value.clone(),
         },
         None => "the real thing".to_owned(),
     };
-    format!("{canopies} and {below}, {of}")
+    format!("{fell}, {of}")
 }
 
 /// How a number came about that no closed form gives.

@@ -48,6 +48,7 @@ pub(super) fn falls(at: &Path<'_>, project: &Project, notes: &mut Notes) -> Opti
                 (part, notes.given(number, &at.key(key), said.value.text()))
             }
             Known::Unknown { .. } => return None,
+            Known::Absent if name == "canopies" && at.test.canopies_unknown => return None,
             Known::Absent if name == "canopies" => match canopies(at, project, notes) {
                 Canopies::Weighed(part, number) => (part, number),
                 Canopies::Unknown => return None,

@@ -21,7 +21,7 @@ pub(super) fn in_short(part: &PartSheet, candidate: &CandidateSheet) -> Rich {
         Some(more) => differences(more),
         None => absolute(candidate),
     };
-    let lightest = is_lightest(part, candidate).then(|| Rich::from("the lightest that meets all"));
+    let lightest = is_lightest(part, candidate).then(|| Rich::from("the lightest that does"));
     let smaller = candidate.over_choice.is_none().then(|| candidate.next_smaller.as_ref().map(lacks));
     joined([Some(costs), lightest, open_cases(candidate), smaller.flatten()])
 }
@@ -115,11 +115,16 @@ fn takes(next: &NeighbourSheet) -> Rich {
 
 /// A cost with the word that says what it is, where its unit does not.
 fn cost(number: Shown, kind: Kind) -> Rich {
+    let free = number.si == 0.0;
     let said = Rich::from(number);
-    if kind == Kind::Money { said.plain(" in price") } else { said }
+    match kind {
+        Kind::Money if free => Rich::from("nothing to buy"),
+        Kind::Money => said.plain(" in price"),
+        _ => said,
+    }
 }
 
-/// "492 g, 2.76 L, 216 in price".
+/// "492 g, 2.76 L, 216 in price", and "nothing to buy" where all are owned.
 fn absolute(candidate: &CandidateSheet) -> Rich {
     let known = [&candidate.mass, &candidate.volume, &candidate.price].into_iter().flatten();
     let costs = known.map(|number| cost(number.into(), number.kind));

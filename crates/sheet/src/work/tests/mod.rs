@@ -294,9 +294,9 @@ fn what(test: &Test, project: &Project) -> String {
     let below = if body_is_on(test) { "the body" } else { "a compact weight" };
     let fell = match (test.canopies_unknown, test.body.is_unknown()) {
         (false, false) => format!("{canopies} and {below}"),
-        (false, true) => format!("{canopies}, with the body or not is not known"),
-        (true, false) => format!("{below}, under what is not known"),
-        (true, true) => "what was open, and what below, is not known".to_owned(),
+        (false, true) => format!("{canopies}, the body not known"),
+        (true, false) => format!("{below}, canopies not known"),
+        (true, true) => "canopies and body not known".to_owned(),
     };
     let of = match test.model.as_ref().and_then(|said| project.model(&said.value)) {
         Some(model) => match model.scale.given() {

@@ -17,6 +17,10 @@ pub fn number(shown: &Shown, system: System, column: Option<&Unit>) -> String {
     match shown.form {
         Form::Count => grouped(shown.si),
         Form::Clock => clock(shown.si),
+        Form::Magnitude => {
+            let size = Shown { si: shown.si.abs(), form: Form::Full, ..shown.clone() };
+            number(&size, system, column)
+        }
         Form::Like(si) => bare(shown, system.unit(shown.kind, si)),
         Form::Full => match column {
             Some(unit) => bare(shown, unit),

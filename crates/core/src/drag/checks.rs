@@ -152,6 +152,23 @@ fn the_body_alone_tells_them_apart_too() {
     assert!((drag.net[0].area.factor().unwrap().value - 0.4).abs() < 1e-9);
 }
 
+/// Two canopies that brake like 2 × 0.97 of one, each area known to 2 or to 0.2 %: only the second tells 0.97 from 1.
+#[test]
+fn a_cluster_factor_whose_doubt_holds_one_is_said() {
+    let codes = |sd: f64| {
+        let one = test("one", &["a"], Below::Weight, 0.0, sd);
+        let two = test("two", &["a", "b"], Below::Weight, maths::ln(2.0 * 0.97), sd);
+        let drag = fit(vec![one, two], "tube.model", &mut Ledger::default());
+        let factor = drag.clusters[0].factor.factor().unwrap();
+        let holds_one = factor.interval.low <= 1.0 && factor.interval.high >= 1.0;
+        let said = drag.findings.iter().any(|finding| finding.code == Code::DragClusterWithinDoubt);
+        (holds_one, said)
+    };
+    assert_eq!(codes(0.02), (true, true));
+    let (holds_one, said) = codes(0.000_2);
+    assert_eq!(holds_one, said, "said only where the interval holds 1");
+}
+
 #[test]
 fn a_measured_cluster_factor_is_not_pulled_by_the_handbook() {
     let mut ledger = Ledger::default();

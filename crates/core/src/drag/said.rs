@@ -70,13 +70,13 @@ pub(super) fn findings(drag: &Drag, label: &str) -> Vec<Finding> {
     let mut findings = Vec::new();
     for cluster in &drag.clusters {
         let (Some(factor), Some(range)) = (cluster.factor.factor(), cluster.handbook) else { continue };
-        findings.extend(within_doubt(cluster.count, factor).map(|(message, hint)| {
-            Finding::new(Code::DragClusterWithinDoubt, subject(), message).hint(hint)
-        }));
         // Above 1 canopies would help one another, which nobody has shown: always said. Else only what doubt
         // does not explain.
         let reaches = factor.interval.low <= range.high && factor.interval.high >= range.low;
         if range.holds(factor.value) || (reaches && factor.value <= 1.0) {
+            findings.extend(within_doubt(cluster.count, factor).map(|(message, hint)| {
+                Finding::new(Code::DragClusterWithinDoubt, subject(), message).hint(hint)
+            }));
             continue;
         }
         let (side, causes) = if factor.value > range.high {

@@ -53,6 +53,8 @@ pub enum Form {
     Full,
     /// Without a unit, in the unit that the given SI value of the same kind is shown in: the reader has just read it.
     Like(f64),
+    /// With its unit and without its sign: the words beside it say "more" or "less".
+    Magnitude,
     /// A whole number: "18 240".
     Count,
     /// A time in a recording: "7:40.1".

@@ -6,7 +6,7 @@ use silkfall_sheet::{
     CandidateCase, CandidateSheet, CandidateStanding, Cost, CostsSheet, NeighbourSheet, Number, PartSheet,
 };
 
-use crate::document::{Rich, Shown};
+use crate::document::{Form, Rich, Shown};
 
 /// "meets all", "undecided", "not judged": the word of a candidate that is told beside others.
 pub(super) fn word(candidate: &CandidateSheet) -> Rich {
@@ -143,7 +143,7 @@ fn differences(costs: &CostsSheet) -> Rich {
                 _ if at == last => " and ",
                 _ => ", ",
             };
-            let size = Shown { si: number.si.abs(), ..Shown::from(*number) };
+            let size = Shown { form: Form::Magnitude, ..Shown::from(*number) };
             said.plain(between).then(cost(size, number.kind))
         });
         if said.is_empty() { said } else { said.plain(format!(" {word}")) }

@@ -12,6 +12,7 @@
 //! - [`reference`]: the equation step by step to a tolerance, with every kink met on its instant;
 //! - [`quick`]: the same to decimetres in some microseconds, knowing that a fall is near its rate nearly all the time;
 //! - [`track`]: the way down as points, for a figure;
+//! - [`quick_in_gusts`]: with turbulence.
 //!
 //! Source: Newton's second law with drag by the square of the speed. Assumed: drag along the way through the air (no
 //! glide, no lift), k that does not depend on the speed, canopy and load as one point, a flat earth that does not turn
@@ -19,15 +20,18 @@
 
 mod column;
 mod dormand_prince;
+mod gusts;
 mod motion;
 mod quasi_steady;
 mod quick;
 mod reference;
+mod steps;
 mod track;
 
 use thiserror::Error;
 
 pub use column::{Column, GroundAir, STANDARD_LAPSE_K_PER_M};
+pub use gusts::quick_in_gusts;
 pub use quick::quick;
 pub use reference::reference;
 pub use track::{Point, track};

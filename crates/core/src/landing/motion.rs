@@ -96,6 +96,11 @@ impl<'a> Layer<'a> {
     }
 }
 
+/// The air's motion with its rise, m/s east, north, up.
+pub(super) fn rising_m_per_s([east, north]: [f64; 2], updraft_m_per_s: f64) -> [f64; 3] {
+    [east, north, updraft_m_per_s]
+}
+
 /// k by time: what it was, what it grows to, and how.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Brake {
@@ -129,21 +134,20 @@ impl Brake {
     }
 }
 
-/// Drag and gravity on a body at a velocity over ground, m/s².
+/// Drag and gravity on a body at a velocity over ground in air that moves, m/s².
 pub(super) fn acceleration_m_per_s2(
     kappa_per_m: f64,
     gravity_m_per_s2: f64,
-    wind_m_per_s: [f64; 2],
-    updraft_m_per_s: f64,
+    air_m_per_s: [f64; 3],
     velocity_m_per_s: [f64; 3],
 ) -> [f64; 3] {
-    let w = through_air_m_per_s(wind_m_per_s, updraft_m_per_s, velocity_m_per_s);
+    let w = through_air_m_per_s(air_m_per_s, velocity_m_per_s);
     let drag_per_s = kappa_per_m * length(w);
     [-drag_per_s * w[0], -drag_per_s * w[1], -drag_per_s * w[2] - gravity_m_per_s2]
 }
 
-pub(super) fn through_air_m_per_s(wind: [f64; 2], updraft: f64, velocity: [f64; 3]) -> [f64; 3] {
-    [velocity[0] - wind[0], velocity[1] - wind[1], velocity[2] - updraft]
+pub(super) fn through_air_m_per_s(air: [f64; 3], velocity: [f64; 3]) -> [f64; 3] {
+    [velocity[0] - air[0], velocity[1] - air[1], velocity[2] - air[2]]
 }
 
 pub(super) fn length(vector: [f64; 3]) -> f64 {
@@ -201,7 +205,7 @@ impl<'a> Stages<'a> {
     }
 
     /// Ends a filling that is over and begins the last of the stages that are due; tells whether the brake changed.
-    pub fn update(&mut self, state: &State, wind_m_per_s: [f64; 2]) -> bool {
+    pub fn update(&mut self, state: &State, air_m_per_s: [f64; 3]) -> bool {
         let height_m = state.height_m();
         let ended = self.is_filling && state.time_s >= self.brake.filled_s() - SAME_TIME_S;
         if ended {
@@ -216,7 +220,7 @@ impl<'a> Stages<'a> {
         };
         match self.pending().iter().rposition(is_due) {
             Some(due) => {
-                self.begin(self.next + due, state, wind_m_per_s);
+                self.begin(self.next + due, state, air_m_per_s);
                 true
             }
             None => ended,
@@ -230,10 +234,9 @@ impl<'a> Stages<'a> {
         self.begun[self.count - 1].filled_height_m = Some(height_m);
     }
 
-    fn begin(&mut self, index: usize, state: &State, wind_m_per_s: [f64; 2]) {
+    fn begin(&mut self, index: usize, state: &State, air_m_per_s: [f64; 3]) {
         let stage = self.descent.stages[index];
-        let w = through_air_m_per_s(wind_m_per_s, self.descent.updraft_m_per_s, state.velocity_m_per_s);
-        let airspeed_m_per_s = length(w);
+        let airspeed_m_per_s = length(through_air_m_per_s(air_m_per_s, state.velocity_m_per_s));
         let (fill_s, growth) = match stage.fill {
             Fill::Time { s, growth } => (s, growth),
             Fill::Distance { diameters_m, growth } if diameters_m > 0.0 => {

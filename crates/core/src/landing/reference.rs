@@ -9,7 +9,7 @@
 //! Near its rate a fall is stiff: the step is held below about 3.3 times the relaxation time v/(2 g) whatever the tolerance.
 
 use super::dormand_prince::Step;
-use super::motion::{Layer, Stages, State, acceleration_m_per_s2};
+use super::motion::{Layer, Stages, State, acceleration_m_per_s2, rising_m_per_s};
 use super::{Descent, LONGEST_FALL_S, Landed, NoLanding};
 use crate::maths::{pow, sqrt};
 
@@ -78,7 +78,10 @@ pub(super) fn walk(
     let mut layer = Layer::holding(descent.wind.levels(), state.height_m());
     let mut length_s = FIRST_STEP_S;
     loop {
-        if stages.update(&state, layer.wind_m_per_s(state.height_m())) {
+        let air = |layer: &Layer, height_m: f64| {
+            rising_m_per_s(layer.wind_m_per_s(height_m), descent.updraft_m_per_s)
+        };
+        if stages.update(&state, air(&layer, state.height_m())) {
             length_s = length_s.min(FIRST_STEP_S);
         }
         let brake = stages.brake;
@@ -87,8 +90,7 @@ pub(super) fn walk(
             let [east_m_per_s2, north_m_per_s2, up_m_per_s2] = acceleration_m_per_s2(
                 brake.k_per_m(time_s) * descent.column.relative_density(height_m),
                 descent.column.gravity_m_per_s2(height_m),
-                layer.wind_m_per_s(height_m),
-                descent.updraft_m_per_s,
+                air(&layer, height_m),
                 [east, north, climb],
             );
             [east, north, climb, east_m_per_s2, north_m_per_s2, up_m_per_s2]

@@ -6,5 +6,7 @@ mod drag;
 mod geo;
 mod height;
 mod landing;
+mod landing_many;
+mod landing_recorded;
 mod long_fall;
 mod stats;

@@ -1,5 +1,6 @@
 //! The project folder, both ways: `silkfall.toml` and its tables to values, edits back to text.
 
+mod cells;
 pub mod edit;
 pub mod field;
 pub mod files;
@@ -15,6 +16,7 @@ pub mod starter;
 pub mod unknowns;
 pub mod value;
 mod walk;
+pub mod winds;
 mod wire;
 pub mod words;
 

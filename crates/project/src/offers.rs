@@ -12,6 +12,7 @@ use silkfall_core::quantity::{Force, Kind, Length, Mass, QuantityError, Ratio, V
 use silkfall_core::shapes::Reference;
 use silkfall_intake::{Cell, Decimal, Table, read_table};
 
+use crate::cells::{in_order, spot, with_heading_unit};
 use crate::leaf::within;
 use crate::notes::{Notes, did_you_mean, near, quoted};
 use crate::unknowns::Unknown;
@@ -145,18 +146,6 @@ pub fn read(file: &str, bytes: &[u8]) -> (Offers, Vec<Finding>) {
         }
     }
     (offers, in_order(table.findings, notes))
-}
-
-/// What the table and its meaning gave cause to say, in the order of the file.
-fn in_order(of_table: Vec<Finding>, notes: Notes) -> Vec<Finding> {
-    let mut findings = of_table;
-    findings.extend(notes.finish());
-    findings.sort_by_key(|finding| finding.place.as_ref().map(|place| place.line));
-    findings
-}
-
-fn spot(cell: &Cell) -> Spot {
-    Spot { line: cell.line, column: cell.column }
 }
 
 fn row_path(id: &str) -> String {
@@ -344,51 +333,18 @@ impl<'a> Row<'a> {
     }
 }
 
-/// A cell as a quantity: its own unit, else the heading's; in a table with decimal commas, one between two digits is; a price may
-/// bear its currency on either side.
+/// A cell as a quantity; a price may bear its currency on either side.
 fn cell_quantity<Q: Measured>(
     cell: &str,
     heading_unit: Option<&str>,
     decimal: Decimal,
 ) -> Result<Quantity<Q>, QuantityError> {
-    let cell = if decimal == Decimal::Comma { decimal_point(cell) } else { cell.to_owned() };
     if Q::KIND == Kind::Money {
+        let cell = with_heading_unit(cell, None, decimal);
         let number = cell.trim_matches(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | '-'));
         return Quantity::try_read(if number.is_empty() { &cell } else { number });
     }
-    match (heading_unit.filter(|unit| !unit.is_empty()), bare_number(&cell)) {
-        (Some(unit), Some(end)) => Quantity::try_read(&with_unit(&cell, end, unit)),
-        _ => Quantity::try_read(&cell),
-    }
-}
-
-/// Where the number of a cell ends, if no unit follows it.
-fn bare_number(cell: &str) -> Option<usize> {
-    let end =
-        cell.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+'))).unwrap_or(cell.len());
-    let rest = cell[end..].trim_start();
-    let none =
-        rest.is_empty() || rest.starts_with('±') || rest.starts_with("within ") || rest.starts_with("to ");
-    (end > 0 && none).then_some(end)
-}
-
-fn with_unit(cell: &str, end: usize, unit: &str) -> String {
-    match cell.split_once(" to ") {
-        Some((low, high)) if bare_number(high.trim()) == Some(high.trim().len()) => {
-            format!("{low} {unit} to {high} {unit}")
-        }
-        Some(_) => cell.to_owned(),
-        None => format!("{} {} {}", &cell[..end], unit, &cell[end..]),
-    }
-}
-
-fn decimal_point(cell: &str) -> String {
-    let chars: Vec<char> = cell.chars().collect();
-    let digit = |at: Option<usize>| at.and_then(|at| chars.get(at)).is_some_and(char::is_ascii_digit);
-    let mend = |(at, c): (usize, &char)| {
-        if *c == ',' && digit(at.checked_sub(1)) && digit(Some(at + 1)) { '.' } else { *c }
-    };
-    chars.iter().enumerate().map(mend).collect()
+    Quantity::try_read(&with_heading_unit(cell, heading_unit, decimal))
 }
 
 #[cfg(test)]

@@ -294,6 +294,34 @@ catalogue! {
     OffersCell, "offers-cell", Error,
         "A cell of the offers file could not be read. It counts as not known.",
         "Write a number with its unit, or put the unit in the heading.";
+    // Winds by height.
+    WindsColumn, "winds-column", Error,
+        "The table of winds lacks a column of height, of where the wind blows from, or of its speed. Without all three there is no wind.",
+        "Name the three columns, for instance: height above ground (m), from (°), speed (m/s).";
+    WindsUnit, "winds-unit", Error,
+        "The heights or speeds of a table of winds have no unit, or one that is not known. A guess could be wrong by a factor of two or three, so none is made.",
+        "Write the unit into the heading or into each cell: m, ft or km; m/s, kt, km/h or mph.";
+    WindsEmpty, "winds-empty", Error,
+        "The table of winds has no row that can be used.",
+        "Look at what was found about its rows.";
+    WindsCell, "winds-cell", Warning,
+        "A cell of the table of winds could not be read, or holds what no wind has: a direction outside 0 to 360 degrees, a speed below zero. The row is not used, and the wind there is read between its neighbours.",
+        "Correct the cell, or remove the row.";
+    WindsBlankCell, "winds-blank-cell", Note,
+        "A cell of the table of winds is blank. The row is not used, and the wind there is read between its neighbours.",
+        "Fill in the cell, or remove the row.";
+    WindsOrder, "winds-order", Warning,
+        "The rows of the table of winds go up and down. They are used in the order of their heights.",
+        "Check that two tables were not joined; put the rows in the order of height.";
+    WindsHeightTwice, "winds-height-twice", Warning,
+        "A height stands twice in the table of winds. The first one is used.",
+        "Remove the wrong row.";
+    WindsHeightFrom, "winds-height-from", Note,
+        "The table of winds does not say from where its heights count. They are taken as above the field's ground; if they were above sea level, every wind would stand too high by the field's elevation.",
+        "Write into the heading: height above ground, or height above sea level.";
+    WindsSeveralColumns, "winds-several-columns", Note,
+        "More than one column of the table of winds could be meant. The first one is used.",
+        "Remove or rename the others if the first one is wrong.";
     // Drag areas and full size.
     DragClusterUnusual, "drag-cluster-unusual", Warning,
         "A measured cluster factor is above 1, or its 95 % interval does not reach the range that handbooks give. The measured value is used all the same.",

@@ -187,7 +187,7 @@ impl Kind {
                 unit(FOOT, "ft/s", &["fps", "ft/sec"]),
                 unit(1.0 / 3.6, "km/h", &["kph", "kmh"]),
                 unit(MILE / 3600.0, "mph", &["mi/h"]),
-                unit(1852.0 / 3600.0, "kt", &["kn", "knot", "knots"]),
+                unit(1852.0 / 3600.0, "kt", &["kn", "kts", "knot", "knots"]),
                 unit(FOOT / 60.0, "ft/min", &["fpm"]),
             ],
             Kind::Mass => vec![

@@ -6,12 +6,12 @@ use std::path::{Path, PathBuf};
 
 use silkfall_core::finding::{Code, Finding, Subject};
 
-use crate::field;
 use crate::notes::{Lines, Notes, quoted};
 use crate::offers;
 use crate::project::{Evidence, Project};
 use crate::read::{LONGEST_TEXT, PROJECT_FILE, parse};
 use crate::value::{Known, Said};
+use crate::{field, winds};
 
 /// A larger recording is refused: 2 GiB, a week at 100 a second.
 pub const LARGEST_LOG: u64 = 2 << 30;
@@ -25,7 +25,7 @@ pub struct Folder {
     pub text: String,
     /// What is known; `None` where the project file could not be read at all.
     pub project: Option<Project>,
-    /// Every problem of the project file, then of the offers, of the field, and of files that could not be read.
+    /// Every problem of the project file, then of the offers, of winds and field, and of files that could not be read.
     pub findings: Vec<Finding>,
     /// The bytes of each recording that a test names and that could be read, by its path from the folder.
     pub logs: BTreeMap<String, Vec<u8>>,
@@ -47,7 +47,7 @@ pub enum FolderError {
     },
 }
 
-/// Reads a project folder: `silkfall.toml`, the offers, the field and every recording that a test names. What is wrong with any of
+/// Reads a project folder: `silkfall.toml`, the offers, winds, the field and every recording that a test names. What is wrong with any of
 /// them is a finding, and the rest is still read.
 ///
 /// # Errors
@@ -96,6 +96,14 @@ pub fn read_folder(dir: &Path) -> Result<Folder, FolderError> {
     let mut parsed = parse(&folder.text, offers);
     folder.findings = parsed.findings;
     folder.findings.extend(offer_findings);
+    if let Some(project) = &mut parsed.project
+        && let Known::Given(file) = &project.winds_file
+        && let Some(bytes) = named_file(dir, file, "winds", offers::LARGEST_FILE as u64, &mut notes)
+    {
+        let (read, findings) = winds::read(&file.value, &bytes);
+        project.winds = read;
+        folder.findings.extend(findings);
+    }
     if let Some(project) = &mut parsed.project
         && let Known::Given(file) = &project.field_file
         && let Some(bytes) = named_file(dir, file, "field", field::LARGEST_FILE as u64, &mut notes)

@@ -14,6 +14,7 @@ use crate::landing::{Flight, Stage, Wind};
 use crate::offers::Offer;
 use crate::unknowns::Unknown;
 use crate::value::{Day, Known, Money, Quantity, Said, Scale, Share, Spot};
+use crate::winds::Winds;
 use crate::words::{BodyOn, BodyShape, Hangs, Opens, PressureIs, Units};
 
 /// A project.
@@ -31,6 +32,8 @@ pub struct Project {
     pub wind: Wind,
     /// The file of winds by height, relative to the project folder.
     pub winds_file: Known<String>,
+    /// The winds of that file, where it has any; filled in where the folder is read.
+    pub winds: Option<Winds>,
     /// The file of the field's edge and places to keep out of, relative to the project folder.
     pub field_file: Known<String>,
     /// The field as its file draws it; filled in where the folder is read.

@@ -41,6 +41,29 @@ fn a_folder_is_read_with_its_offers_and_recordings() {
 }
 
 #[test]
+fn winds_and_field_are_read_where_the_project_names_them() {
+    let dir = scratch("landing-files");
+    let text = "format = 1\nwinds = \"winds.csv\"\nfield = \"field.geojson\"\n";
+    let file =
+        |name: &str, text: &str| std::fs::write(dir.join(name), text).expect("the folder can be written");
+    file("silkfall.toml", text);
+    let missing = read_folder(&dir).unwrap();
+    let said: Vec<_> =
+        missing.findings.iter().map(|f| (f.code.name(), f.place.as_ref().unwrap().line)).collect();
+    assert_eq!(said, [("project-file", Some(2)), ("project-file", Some(3))]);
+    file("winds.csv", "height above ground (m),from (°),speed (m/s)\n10,250,4\n300,260,7\n");
+    file(
+        "field.geojson",
+        r#"{ "type": "Feature", "properties": { "kind": "edge" },
+          "geometry": { "type": "Polygon", "coordinates": [[[7, 52], [7.01, 52], [7.01, 52.01], [7, 52]]] } }"#,
+    );
+    let folder = read_folder(&dir).unwrap();
+    assert_eq!(folder.findings, []);
+    let project = folder.project.unwrap();
+    assert_eq!((project.winds.unwrap().levels.len(), project.field.unwrap().edges.len()), (2, 1));
+}
+
+#[test]
 fn what_cannot_be_read_is_said_where_it_is_named() {
     let dir = scratch("missing-files");
     example_in(&dir);

@@ -10,8 +10,8 @@ use silkfall_core::quantity::Acceleration;
 use silkfall_core::wind::Profile;
 use uom::si::acceleration::meter_per_second_squared;
 
-const SOURCE: &str = "PyPI pydropsonde 0.5.5, its example data: three instruments under 0.09 m² canopies";
-const FILES: [(&str, &str); 3] = [
+pub const SOURCE: &str = "PyPI pydropsonde 0.5.5, its example data: three instruments under 0.09 m² canopies";
+pub const FILES: [(&str, &str); 3] = [
     ("a", include_str!("../data/dropsondes/a.csv")),
     ("b", include_str!("../data/dropsondes/b.csv")),
     ("c", include_str!("../data/dropsondes/c.csv")),
@@ -19,26 +19,26 @@ const FILES: [(&str, &str); 3] = [
 /// Gas constant of dry air, J/(kg K): US Standard Atmosphere 1976, R*/M₀ = 8314.32/28.9644.
 const DRY_AIR_J_PER_KG_K: f64 = 287.053;
 /// From the release to where the fall is taken up, s.
-const TAKEN_UP_S: f64 = 20.0;
+pub const TAKEN_UP_S: f64 = 20.0;
 const GRAVITY_M_PER_S2: f64 = 9.79;
 
 /// One row with all that is needed.
 #[derive(Clone, Copy)]
-struct Level {
+pub struct Level {
     time_s: f64,
     height_m: f64,
     density_kg_per_m3: f64,
-    climb_m_per_s: f64,
+    pub climb_m_per_s: f64,
 }
 
-struct Recorded {
+pub struct Recorded {
     name: &'static str,
     /// From the first taken down to the last, each lower than the one before.
-    levels: Vec<Level>,
-    column: Column,
+    pub levels: Vec<Level>,
+    pub column: Column,
 }
 
-fn read(name: &'static str, text: &'static str) -> Recorded {
+pub fn read(name: &'static str, text: &'static str) -> Recorded {
     let names: Vec<&str> = text.lines().next().expect("a line of names").split(',').collect();
     let at = |name: &str| names.iter().position(|n| *n == name).expect("a column of that name");
     let wanted = ["time_s", "pressure_hPa", "temp_C", "alt_m", "dz_m_s"].map(at);
@@ -98,7 +98,7 @@ fn worst(misses: &[f64]) -> f64 {
 }
 
 /// The k with the least largest difference, by golden section between rates of 9 and 14 m/s at the ground.
-fn own_k(recorded: &Recorded) -> f64 {
+pub fn own_k(recorded: &Recorded) -> f64 {
     let largest = |rate: f64| worst(&misses(recorded, GRAVITY_M_PER_S2 / (rate * rate)));
     let golden = 0.5 * (5.0_f64.sqrt() - 1.0);
     let (mut low, mut high) = (9.0, 14.0);

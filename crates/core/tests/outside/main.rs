@@ -8,5 +8,6 @@ mod height;
 mod landing;
 mod landing_many;
 mod landing_recorded;
+mod landing_winds;
 mod long_fall;
 mod stats;

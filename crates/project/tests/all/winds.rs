@@ -25,7 +25,7 @@ fn rows(winds: &Winds) -> Vec<[f64; 3]> {
 fn clean(text: &str) -> Winds {
     let (winds, findings) = read("winds.csv", text.as_bytes());
     assert_eq!(findings, [], "{text}");
-    winds.unwrap()
+    winds.expect("no error, so winds")
 }
 
 #[test]

@@ -11,6 +11,7 @@
 mod builders;
 pub mod derivations;
 pub mod document;
+pub mod export;
 pub mod figures;
 pub mod html;
 pub mod show;

@@ -1,6 +1,7 @@
 //! Documents in, text and HTML out.
 
 mod demo;
+mod export;
 mod figures;
 mod fixture;
 mod html;

@@ -39,8 +39,7 @@ pub fn reading(said: &args::Reading) -> anyhow::Result<Reading> {
 /// The findings, at least one of them an error, when the file cannot be opened or gives no recording.
 pub fn read(file: &Path, reading: &Reading) -> Result<Input, Vec<Finding>> {
     let name = file.display().to_string();
-    let bytes = bytes::of(file).map_err(|error| vec![unreadable(&name, &error)])?;
-    silkfall_intake::read(&name, &bytes, reading).map(input)
+    bytes::recording(file, &name, reading).map_err(|error| vec![unreadable(&name, &error)])?.map(input)
 }
 
 fn unreadable(name: &str, error: &std::io::Error) -> Finding {

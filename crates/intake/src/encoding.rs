@@ -4,6 +4,7 @@
 //! UTF-8; else Windows-1252, of which Latin-1 is the part in use. What is no text at all (an image, an archive, a
 //! web page) is refused by its first bytes. Clean UTF-8 is borrowed, never copied.
 
+use crate::content::Held;
 use crate::pieces::pieces;
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -56,9 +57,8 @@ impl FromStr for Encoding {
 }
 
 /// A file's text.
-pub(crate) struct Text<'a> {
-    /// UTF-8 without marks and NUL bytes; lines end with LF or CRLF.
-    pub bytes: Cow<'a, [u8]>,
+pub(crate) struct Text<C> {
+    pub content: C,
     pub encoding: Encoding,
     /// Lines (from 1) that held NUL bytes or stray byte order marks: the first, and how many bytes in all.
     pub stray: Option<(u64, usize)>,
@@ -81,7 +81,7 @@ const MARK: [u8; 3] = [0xEF, 0xBB, 0xBF];
 const LOOKED_AT: usize = 1 << 13;
 
 /// The text of `bytes`, in `forced` encoding if one is given.
-pub(crate) fn decode(bytes: &[u8], forced: Option<Encoding>) -> Result<Text<'_>, NotText> {
+pub(crate) fn decode(bytes: &[u8], forced: Option<Encoding>) -> Result<Text<Held<'_>>, NotText> {
     if let Some(kind) = kind_of(bytes) {
         return Err(NotText::Kind(kind));
     }
@@ -117,7 +117,27 @@ pub(crate) fn decode(bytes: &[u8], forced: Option<Encoding>) -> Result<Text<'_>,
     if let Some(kind) = markup(&bytes) {
         return Err(NotText::Kind(kind));
     }
-    Ok(Text { bytes, encoding, stray, replaced })
+    Ok(Text { content: Held(bytes), encoding, stray, replaced })
+}
+
+/// Where the text begins whose first bytes are `head`, if nothing in them speaks against UTF-8 text in lines.
+pub(crate) fn plain_begin(head: &[u8]) -> Option<usize> {
+    let body = head.strip_prefix(&MARK).unwrap_or(head);
+    let is_blank = || body.iter().all(|b| b.is_ascii_whitespace() || *b == 0);
+    let is_plain = kind_of(head).is_none()
+        && wide(head).is_none()
+        && memchr::memchr(b'\n', body).is_some()
+        && !is_blank()
+        && !looks_binary(body)
+        && markup(body).is_none();
+    is_plain.then(|| head.len() - body.len())
+}
+
+/// Whether lines are UTF-8 and hold neither NUL bytes nor byte order marks.
+pub(crate) fn is_clean(lines: &[u8]) -> bool {
+    let is_ascii = lines.is_ascii();
+    memchr::memchr(0, lines).is_none()
+        && (is_ascii || std::str::from_utf8(lines).is_ok() && memchr::memmem::find(lines, &MARK).is_none())
 }
 
 /// Long texts are looked through in pieces of so many bytes.
@@ -251,7 +271,7 @@ mod tests {
         ];
         for (bytes, encoding) in cases {
             let read = decode(&bytes, None).unwrap_or_else(|e| panic!("{encoding}: {e:?}"));
-            assert_eq!((std::str::from_utf8(&read.bytes).unwrap(), read.encoding), (text, encoding));
+            assert_eq!((std::str::from_utf8(&read.content.0).unwrap(), read.encoding), (text, encoding));
             assert_eq!(read.stray, None);
         }
     }
@@ -259,10 +279,10 @@ mod tests {
     #[test]
     fn strays_become_blanks_and_are_placed() {
         let read = decode(b"0.1,5\n0.2,\0\0\0\n\xEF\xBB\xBF0.3,4\n", None).unwrap();
-        assert_eq!(&*read.bytes, b"0.1,5\n0.2,   \n   0.3,4\n");
+        assert_eq!(&*read.content.0, b"0.1,5\n0.2,   \n   0.3,4\n");
         assert_eq!(read.stray, Some((2, 6)));
         let read = decode(b"1\r2\r", None).unwrap();
-        assert_eq!(&*read.bytes, b"1\n2\n");
+        assert_eq!(&*read.content.0, b"1\n2\n");
     }
 
     #[test]

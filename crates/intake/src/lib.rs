@@ -7,11 +7,12 @@
 //!
 //! bytes → text → shape → columns → rows → series → recording
 //!
-//! Nothing here reads a file: the caller brings bytes and a name. Values are not corrected: spikes, true height and
+//! Nothing here opens a file: the caller brings bytes, or what fetches them ([`Fetch`]), and a name. Values are not corrected: spikes, true height and
 //! the like are for the stages behind.
 
 mod clock;
 mod columns;
+mod content;
 mod delimiter;
 mod doubt;
 mod encoding;
@@ -34,6 +35,7 @@ mod words;
 
 pub use clock::TimeForm;
 pub use columns::{Column, Known};
+pub use content::Fetch;
 pub use delimiter::Delimiter;
 pub use encoding::Encoding;
 pub use number::Decimal;
@@ -43,6 +45,7 @@ pub use understood::Understood;
 pub use units::{Means, Unit};
 
 use columns::Chosen;
+use content::{Content, Far, Held, Stop};
 use encoding::{NotText, Text};
 use notes::Notes;
 use row::{Plan, Temperature};
@@ -72,13 +75,39 @@ pub struct Read {
 /// read in two ways, or if `wanted` names what is not there.
 pub fn read(name: &str, bytes: &[u8], wanted: &Reading) -> Result<Read, Vec<Finding>> {
     let mut notes = Notes::new(name);
-    match read_text(name, bytes, wanted, &mut notes) {
+    let read = read_bytes(name, bytes, wanted, &mut notes);
+    with_findings(read, notes)
+}
+
+/// Reads a recording as [`read`] does, without holding the text of a long one.
+///
+/// # Errors
+/// Outside what fetching says, inside as for [`read`].
+pub fn read_from(
+    name: &str,
+    source: &dyn Fetch,
+    wanted: &Reading,
+) -> std::io::Result<Result<Read, Vec<Finding>>> {
+    if let Some(content) = Far::of(source, wanted)? {
+        let mut notes = Notes::new(name);
+        let text = Text { content, encoding: Encoding::Utf8, stray: None, replaced: false };
+        match read_text(name, &text, None, wanted, &mut notes) {
+            Ok(read) => return Ok(with_findings(read, notes)),
+            Err(Stop::Io(error)) => return Err(error),
+            Err(Stop::Unfit) => {}
+        }
+    }
+    Ok(read(name, &content::whole(source)?, wanted))
+}
+
+fn with_findings(read: Option<(Recording, Understood)>, notes: Notes) -> Result<Read, Vec<Finding>> {
+    match read {
         Some((recording, understood)) => Ok(Read { recording, understood, findings: notes.findings() }),
         None => Err(notes.findings()),
     }
 }
 
-fn read_text(
+fn read_bytes(
     name: &str,
     bytes: &[u8],
     wanted: &Reading,
@@ -86,30 +115,37 @@ fn read_text(
 ) -> Option<(Recording, Understood)> {
     let sheet = sheet_text(bytes, wanted, notes)?;
     let text = text(sheet.as_ref().map_or(bytes, |s| s.text.as_bytes()), wanted, notes)?;
+    let Ok(read) = read_text(name, &text, sheet.as_ref(), wanted, notes);
+    read
+}
+
+/// The recording in a text, which is that of `sheet` if there is one; `None` after an error.
+fn read_text<C: Content>(
+    name: &str,
+    text: &Text<C>,
+    sheet: Option<&Sheet>,
+    wanted: &Reading,
+    notes: &mut Notes,
+) -> Result<Option<(Recording, Understood)>, C::Stop> {
     let tabs = Reading { delimiter: Some(Delimiter::Tab), ..wanted.clone() };
-    let shape = shape(&text, if sheet.is_some() { &tabs } else { wanted }, notes)?;
-    let chosen = columns::choose(&shape, wanted, notes)?;
+    let Some(shape) = shape(&text.content, if sheet.is_some() { &tabs } else { wanted }, notes)? else {
+        return Ok(None);
+    };
+    let Some(chosen) = columns::choose(&shape, wanted, notes) else { return Ok(None) };
     let plan = plan(&shape, &chosen);
-    let samples = rows::extract(&text.bytes[shape.start..], shape.first_line, &plan, notes);
+    let samples = rows::extract(&text.content, shape.start, shape.first_line, &plan, notes)?;
     let lines = samples.lines;
     if samples.columns.time.is_empty() {
         notes.say(Code::LogEmpty, None, 0, "no row could be used".to_owned(), None);
-        return None;
+        return Ok(None);
     }
     let recording = recording(name, samples, &chosen, notes);
-    let understood = Understood::new(
-        wanted,
-        sheet.as_ref().map(|s| s.name.clone()),
-        &text,
-        &shape,
-        chosen,
-        lines,
-        &recording,
-    );
-    Some((recording, understood))
+    let sheet = sheet.map(|s| s.name.clone());
+    let understood = Understood::new(wanted, sheet, text, &shape, chosen, lines, &recording);
+    Ok(Some((recording, understood)))
 }
 
-fn text<'a>(bytes: &'a [u8], wanted: &Reading, notes: &mut Notes) -> Option<Text<'a>> {
+fn text<'a>(bytes: &'a [u8], wanted: &Reading, notes: &mut Notes) -> Option<Text<Held<'a>>> {
     match encoding::decode(bytes, wanted.encoding) {
         Ok(text) => {
             if let Some((line, count)) = text.stray {
@@ -195,7 +231,7 @@ fn sheet_text(bytes: &[u8], wanted: &Reading, notes: &mut Notes) -> Option<Optio
     None
 }
 
-fn shape(text: &Text<'_>, wanted: &Reading, notes: &mut Notes) -> Option<Shape> {
+fn shape<C: Content>(text: &C, wanted: &Reading, notes: &mut Notes) -> Result<Option<Shape>, C::Stop> {
     let by_rows = matches!(wanted.time, Some(TimeChoice { form: Some(TimeForm::Rows { .. }), .. }));
     let wanted = shape::Wanted {
         delimiter: wanted.delimiter,
@@ -203,7 +239,7 @@ fn shape(text: &Text<'_>, wanted: &Reading, notes: &mut Notes) -> Option<Shape> 
         header_lines: wanted.header_lines,
         fewest_cells: if by_rows { 1 } else { 2 },
     };
-    match shape::find(&text.bytes, &wanted) {
+    Ok(match shape::find(text, &wanted)? {
         Ok(shape) => Some(shape),
         Err(Unclear::NoData { first }) => {
             let first = first.iter().map(|l| format!("`{}`", look::short(l))).collect::<Vec<_>>().join(", ");
@@ -236,7 +272,7 @@ fn shape(text: &Text<'_>, wanted: &Reading, notes: &mut Notes) -> Option<Shape> 
             );
             None
         }
-    }
+    })
 }
 
 fn plan(shape: &Shape, chosen: &Chosen) -> Plan {

@@ -1,21 +1,22 @@
 //! Lines to samples, in parallel and in order.
 //!
-//! The text is cut at line ends into chunks of fixed size, so that their number does not depend on the number of
-//! threads. Lines are counted first, so that each chunk writes its samples where they belong, and nothing is copied
+//! The text is cut at line ends into pieces of fixed size, so that their number does not depend on the number of
+//! threads. Lines are counted first, so that each piece writes its samples where they belong, and nothing is copied
 //! unless lines gave no sample. Times are subtracted from the first sample's exactly.
 
 use crate::clock;
+use crate::content::Content;
 use crate::look::short;
 use crate::notes::Notes;
 use crate::number::{self, Exact};
-use crate::pieces::pieces;
+use crate::pieces::{Piece, cut};
 use crate::row::{Cells, Judged, NO_STAMP, Plan, Quoted, Sample, trim};
 use crate::units::Means;
 use rayon::prelude::*;
 use silkfall_core::finding::Code;
 
-/// Bytes of a chunk: large enough to keep two cores busy, small enough that a day at 100 Hz makes dozens.
-const CHUNK: usize = 1 << 22;
+/// Bytes of a piece: large enough to be worth a task, small enough to stay in a core's own cache.
+const PIECE: usize = 1 << 19;
 
 /// Samples as read, nothing mended.
 #[derive(Debug)]
@@ -51,7 +52,7 @@ impl Columns {
     }
 }
 
-/// What a chunk gave besides its numbers.
+/// What a piece gave besides its numbers.
 #[derive(Debug, Default)]
 struct Part {
     samples: usize,
@@ -75,27 +76,26 @@ struct Trouble {
     cell: String,
 }
 
-/// A chunk of text with room for one sample a line.
-struct Room<'t, 'c> {
-    chunk: &'t [u8],
+/// Room for one sample a line of a piece.
+struct Room<'c> {
     time: &'c mut [f64],
     value: &'c mut [f64],
     kelvin: &'c mut [f64],
 }
 
-/// A chunk being read.
-struct Reader<'p, 't, 'c> {
+/// A piece being read.
+struct Reader<'p, 'c> {
     plan: &'p Plan,
     origin: Exact,
-    room: Room<'t, 'c>,
+    room: Room<'c>,
     part: Part,
 }
 
-impl Reader<'_, '_, '_> {
-    /// Reads the chunk to its end, row by row.
-    fn read(mut self) -> Part {
-        let mut quoted = Quoted::of(self.room.chunk, self.plan.delimiter);
-        let mut rest = self.room.chunk;
+impl Reader<'_, '_> {
+    /// Reads lines to their end, row by row.
+    fn read(mut self, lines: &[u8]) -> Part {
+        let mut quoted = Quoted::of(lines, self.plan.delimiter);
+        let mut rest = lines;
         while !rest.is_empty() {
             self.part.lines += 1;
             if quoted.is_none()
@@ -164,30 +164,38 @@ impl Reader<'_, '_, '_> {
     }
 }
 
-/// Reads the lines of `text`, the first of which is line `first_line` of the file. With rows as the clock, they
-/// come at `rows_hertz`.
-pub(crate) fn extract(text: &[u8], first_line: u64, plan: &Plan, notes: &mut Notes) -> Samples {
-    let text = without_cut_line(text, first_line, plan, notes);
-    let origin = first_stamp(text, plan).unwrap_or(NO_STAMP);
-    let chunks = pieces(text, CHUNK);
-    let counts: Vec<usize> = chunks.par_iter().map(|c| line_count(c)).collect();
-    let mut columns = Columns::with_room(counts.iter().sum(), plan);
-    let parts: Vec<Part> = rooms(chunks, &counts, &mut columns)
+/// Reads the lines of `text` from byte `start` on, the first of which is line `first_line` of the file. With rows as the
+/// clock, they come at the plan's rate.
+pub(crate) fn extract<C: Content>(
+    text: &C,
+    start: usize,
+    first_line: u64,
+    plan: &Plan,
+    notes: &mut Notes,
+) -> Result<Samples, C::Stop> {
+    let mut pieces = cut(text, start, PIECE)?;
+    leave_cut_line(text, &mut pieces, first_line, plan, notes)?;
+    let origin = first_stamp(text, start, &pieces, plan)?.unwrap_or(NO_STAMP);
+    let mut columns = Columns::with_room(pieces.iter().map(|piece| piece.lines).sum(), plan);
+    let parts = rooms(&pieces, &mut columns)
         .into_par_iter()
-        .map(|room| Reader { plan, origin, room, part: Part { rising: true, ..Part::default() } }.read())
-        .collect();
-    join(parts, &counts, first_line, plan, columns, notes)
+        .map_init(Vec::new, |buffer, (piece, room)| {
+            let lines = text.piece(piece, buffer)?;
+            Ok(Reader { plan, origin, room, part: Part { rising: true, ..Part::default() } }.read(lines))
+        })
+        .collect::<Result<Vec<Part>, _>>()?;
+    Ok(join(parts, &pieces, first_line, plan, columns, notes))
 }
 
-/// Each chunk with its room.
-fn rooms<'t, 'c>(chunks: Vec<&'t [u8]>, counts: &[usize], columns: &'c mut Columns) -> Vec<Room<'t, 'c>> {
+/// Each piece with its room.
+fn rooms<'p, 'c>(pieces: &'p [Piece], columns: &'c mut Columns) -> Vec<(&'p Piece, Room<'c>)> {
     let [mut times, mut values, mut kelvins] = columns.all().map(Vec::as_mut_slice);
-    let mut rooms = Vec::with_capacity(chunks.len());
-    for (chunk, &count) in chunks.into_iter().zip(counts) {
-        let (time, later_times) = times.split_at_mut(count);
-        let (value, later_values) = values.split_at_mut(count);
-        let (kelvin, later_kelvins) = kelvins.split_at_mut(count.min(kelvins.len()));
-        rooms.push(Room { chunk, time, value, kelvin });
+    let mut rooms = Vec::with_capacity(pieces.len());
+    for piece in pieces {
+        let (time, later_times) = times.split_at_mut(piece.lines);
+        let (value, later_values) = values.split_at_mut(piece.lines);
+        let (kelvin, later_kelvins) = kelvins.split_at_mut(piece.lines.min(kelvins.len()));
+        rooms.push((piece, Room { time, value, kelvin }));
         (times, values, kelvins) = (later_times, later_values, later_kelvins);
     }
     rooms
@@ -196,7 +204,7 @@ fn rooms<'t, 'c>(chunks: Vec<&'t [u8]>, counts: &[usize], columns: &'c mut Colum
 /// Joins the parts in order: closes the holes that lines without sample left, and counts lines and rows on.
 fn join(
     parts: Vec<Part>,
-    counts: &[usize],
+    pieces: &[Piece],
     first_line: u64,
     plan: &Plan,
     mut columns: Columns,
@@ -204,7 +212,7 @@ fn join(
 ) -> Samples {
     let mut whole = Part { rising: true, lines: first_line - 1, ..Part::default() };
     let mut from = 0;
-    for (mut part, count) in parts.into_iter().zip(counts) {
+    for (mut part, piece) in parts.into_iter().zip(pieces) {
         let room = from..from + part.samples;
         if plan.time.is_none() {
             columns.time[room.clone()].iter_mut().for_each(|row| *row += whole.rows as f64);
@@ -216,7 +224,7 @@ fn join(
                 column.copy_within(room.clone(), whole.samples);
             }
         }
-        from += count;
+        from += piece.lines;
         whole.append(part);
     }
     columns.all().into_iter().for_each(|column| column.truncate(whole.samples));
@@ -293,11 +301,6 @@ impl Part {
     }
 }
 
-/// Lines of a chunk, the last of which may have no end.
-fn line_count(chunk: &[u8]) -> usize {
-    memchr::memchr_iter(b'\n', chunk).count() + usize::from(!chunk.is_empty() && !chunk.ends_with(b"\n"))
-}
-
 /// The first line of a text, without its end, and what is behind it.
 #[inline]
 fn split_line(text: &[u8]) -> (&[u8], &[u8]) {
@@ -317,8 +320,29 @@ fn is_row(line: &[u8]) -> bool {
     }
 }
 
-fn first_stamp(text: &[u8], plan: &Plan) -> Option<Exact> {
-    let mut rest = text;
+/// The stamp of the first sample: nearly always in the head, which is at hand.
+fn first_stamp<C: Content>(
+    text: &C,
+    start: usize,
+    pieces: &[Piece],
+    plan: &Plan,
+) -> Result<Option<Exact>, C::Stop> {
+    let end = pieces.last().map_or(start, |piece| piece.range.end);
+    let head = &text.head()[start..];
+    if let Some(stamp) = stamp_in(&head[..head.len().min(end - start)], plan) {
+        return Ok(Some(stamp));
+    }
+    let mut buffer = Vec::new();
+    for piece in pieces {
+        if let Some(stamp) = stamp_in(text.piece(piece, &mut buffer)?, plan) {
+            return Ok(Some(stamp));
+        }
+    }
+    Ok(None)
+}
+
+fn stamp_in(lines: &[u8], plan: &Plan) -> Option<Exact> {
+    let mut rest = lines;
     while !rest.is_empty() {
         let (line, behind) = split_line(rest);
         let mut quoted = Quoted::of(line, plan.delimiter);
@@ -334,39 +358,56 @@ fn first_stamp(text: &[u8], plan: &Plan) -> Option<Exact> {
 
 /// Leaves out a last line that has no line end and looks cut: too few cells, or a last cell with fewer decimals
 /// than the row before it, or one that is only the beginning of the one before.
-fn without_cut_line<'a>(text: &'a [u8], first_line: u64, plan: &Plan, notes: &mut Notes) -> &'a [u8] {
-    let Some(end) = memchr::memrchr(b'\n', text).filter(|end| end + 1 < text.len()) else { return text };
-    let before = &text[..end];
+fn leave_cut_line<C: Content>(
+    text: &C,
+    pieces: &mut Vec<Piece>,
+    first_line: u64,
+    plan: &Plan,
+    notes: &mut Notes,
+) -> Result<(), C::Stop> {
+    let Some(start) = pieces.first().map(|piece| piece.range.start) else { return Ok(()) };
+    let mut buffer = Vec::new();
+    let tail = text.tail(start, &mut buffer)?;
+    let Some(end) = memchr::memrchr(b'\n', tail).filter(|end| end + 1 < tail.len()) else { return Ok(()) };
+    let before = &tail[..end];
     let before = &before[memchr::memrchr(b'\n', before).map_or(0, |at| at + 1)..];
-    let (before, last) = (before.trim_ascii_end(), text[end + 1..].trim_ascii_end());
-    let count = |line: &[u8]| plan.cells(line, Quoted::of(line, plan.delimiter).as_mut()).count;
-    let (cells_before, cells) = (count(before), count(last));
-    let tail = |line: &'a [u8]| trim(line.rsplit(|b| *b == plan.delimiter.byte()).next().unwrap_or(line));
-    let (tail_before, tail_last) = (tail(before), tail(last));
-    let decimals = |cell: &[u8]| number::decimals_written(cell, plan.decimal);
-    let shorter = tail_last.len() < tail_before.len()
-        && (decimals(tail_last) < decimals(tail_before) || tail_before.starts_with(tail_last));
-    let cut = !last.is_empty()
-        && is_row(last)
-        && cells_before == plan.width
-        && (cells < plan.width || (cells == plan.width && shorter));
-    if !cut {
-        return text;
+    let last = tail[end + 1..].trim_ascii_end();
+    if !looks_cut(before.trim_ascii_end(), last, plan) {
+        return Ok(());
     }
-    let line = first_line + memchr::memchr_iter(b'\n', &text[..=end]).count() as u64;
-    notes.add(Code::LogLastLineCut, Some(line), 0, 1, || {
+    // Without a line end it is a piece by itself.
+    pieces.pop();
+    let lines: usize = pieces.iter().map(|piece| piece.lines).sum();
+    notes.add(Code::LogLastLineCut, Some(first_line + lines as u64), 0, 1, || {
         format!(
             "the last line, `{}`, has no end and looks cut; it is not used",
             short(&String::from_utf8_lossy(last))
         )
     });
-    &text[..=end]
+    Ok(())
+}
+
+/// Whether `last` is a row cut short, by the row before it.
+fn looks_cut(before: &[u8], last: &[u8], plan: &Plan) -> bool {
+    let count = |line: &[u8]| plan.cells(line, Quoted::of(line, plan.delimiter).as_mut()).count;
+    let (cells_before, cells) = (count(before), count(last));
+    let delimiter = plan.delimiter.byte();
+    let tail_before = trim(before.rsplit(|b| *b == delimiter).next().unwrap_or(before));
+    let tail_last = trim(last.rsplit(|b| *b == delimiter).next().unwrap_or(last));
+    let decimals = |cell: &[u8]| number::decimals_written(cell, plan.decimal);
+    let shorter = tail_last.len() < tail_before.len()
+        && (decimals(tail_last) < decimals(tail_before) || tail_before.starts_with(tail_last));
+    !last.is_empty()
+        && is_row(last)
+        && cells_before == plan.width
+        && (cells < plan.width || (cells == plan.width && shorter))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::clock::TimeForm;
+    use crate::content::Held;
     use crate::delimiter::Delimiter;
     use crate::number::Decimal;
     use crate::row::Temperature;
@@ -390,7 +431,7 @@ mod tests {
 
     fn read(text: &str, plan: &Plan) -> (Samples, String) {
         let mut notes = Notes::new("x");
-        let samples = extract(text.as_bytes(), 1, plan, &mut notes);
+        let Ok(samples) = extract(&Held(text.as_bytes().into()), 0, 1, plan, &mut notes);
         (samples, format!("{:?}", notes.findings()))
     }
 
@@ -427,11 +468,11 @@ mod tests {
     }
 
     #[test]
-    fn chunks_hold_every_line_once_and_leave_no_hole() {
+    fn pieces_hold_every_line_once_and_leave_no_hole() {
         let line =
             |n: u64| if n % 100_000 == 7 { "# note\n".to_owned() } else { format!("{n}.25;;{}\n", n % 500) };
         let text: String = (0..900_000).map(line).collect();
-        assert!(pieces(text.as_bytes(), CHUNK).len() > 2);
+        assert!(text.len() > 2 * PIECE);
         let (samples, told) = read(&text, &plan(None));
         assert_eq!(
             (samples.columns.time.len(), samples.lines, samples.rising, told.as_str()),
@@ -459,13 +500,13 @@ mod tests {
     }
 
     #[test]
-    fn rows_are_counted_on_across_chunks() {
+    fn rows_are_counted_on_across_pieces() {
         let text: String =
             (0..900_000).map(|n| if n == 3 { "x\n".to_owned() } else { "1000.125\n".to_owned() }).collect();
         let plan =
             Plan { width: 1, time: None, value: 0, form: TimeForm::Rows { hertz: 100.0 }, ..plan(None) };
         let (samples, _) = read(&text, &plan);
-        assert!(pieces(text.as_bytes(), CHUNK).len() > 1);
+        assert!(text.len() > 2 * PIECE);
         assert_eq!(samples.columns.time.len(), 899_999);
         assert_eq!(
             samples.columns.time[899_998].to_bits(),

@@ -6,10 +6,11 @@
 //! ways (a decimal comma between comma-separated cells; `1,234` for 1234 or 1.234) is refused, never guessed.
 
 use crate::clock::TimeForm;
+use crate::content::Content;
 use crate::delimiter::{Delimiter, cells, is_blank};
 use crate::doubt;
 use crate::number::{self, Decimal};
-use crate::sample::{head_lines, windows};
+use crate::sample::{head_lines, window_lines, windows};
 use crate::words;
 
 /// What a person has said about the shape.
@@ -66,15 +67,26 @@ fn is_comment(line: &str) -> bool {
     line.trim_start().starts_with('#')
 }
 
-/// Finds the shape of a text.
-pub(crate) fn find(text: &[u8], wanted: &Wanted) -> Result<Shape, Unclear> {
-    let head = head_lines(text);
+/// Finds the shape of a text, as far as it can be fetched.
+pub(crate) fn find<C: Content>(text: &C, wanted: &Wanted) -> Result<Result<Shape, Unclear>, C::Stop> {
+    let head = head_lines(text.head());
     let skip = wanted.header_lines.map_or(0, |n| n as usize);
     let mut sampled: Vec<Vec<&str>> = vec![head.iter().skip(skip).map(|(_, l)| *l).collect()];
-    sampled.extend(windows(text, head.last().map_or(0, |(end, l)| end + l.len())));
-    let best = candidates(wanted, &sampled)
+    let windows = windows(text, head.last().map_or(0, |(end, l)| end + l.len()))?;
+    sampled.extend(windows.iter().map(|window| window_lines(window)));
+    Ok(of_lines(&head, skip, &sampled, wanted))
+}
+
+/// The shape that the head and the sampled lines tell; `skip` lines of the head are not data.
+fn of_lines(
+    head: &[(usize, &str)],
+    skip: usize,
+    sampled: &[Vec<&str>],
+    wanted: &Wanted,
+) -> Result<Shape, Unclear> {
+    let best = candidates(wanted, sampled)
         .into_iter()
-        .map(|(delimiter, decimal)| rate(&sampled, delimiter, decimal, wanted.fewest_cells))
+        .map(|(delimiter, decimal)| rate(sampled, delimiter, decimal, wanted.fewest_cells))
         .fold(None::<Rated>, |best, next| match best {
             Some(best) if best.score >= next.score - 1e-9 => Some(best),
             _ => Some(next),
@@ -83,7 +95,7 @@ pub(crate) fn find(text: &[u8], wanted: &Wanted) -> Result<Shape, Unclear> {
         first: head.iter().map(|(_, l)| l.trim().to_owned()).filter(|l| !l.is_empty()).take(3).collect(),
     };
     let Some(best) = best.filter(|b| b.score > 0.25) else { return Err(no_data()) };
-    let (first, header) = begin(&head, skip, wanted.header_lines.is_some(), &best).ok_or_else(no_data)?;
+    let (first, header) = begin(head, skip, wanted.header_lines.is_some(), &best).ok_or_else(no_data)?;
     let shape = Shape {
         delimiter: best.delimiter,
         decimal: best.decimal,
@@ -91,10 +103,10 @@ pub(crate) fn find(text: &[u8], wanted: &Wanted) -> Result<Shape, Unclear> {
         header,
         start: head[first].0,
         first_line: first as u64 + 1,
-        windows: rows(&sampled, first - skip, &best),
+        windows: rows(sampled, first - skip, &best),
         widths: best.widths,
     };
-    doubt::doubt(&shape, wanted, &head)?;
+    doubt::doubt(&shape, wanted, head)?;
     Ok(shape)
 }
 
@@ -280,9 +292,12 @@ fn rows(sampled: &[Vec<&str>], first: usize, best: &Rated) -> Vec<Vec<Vec<String
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::content::Held;
 
     fn shape(text: &str) -> Result<Shape, Unclear> {
-        find(text.as_bytes(), &Wanted { fewest_cells: 2, ..Wanted::default() })
+        let held = Held(text.as_bytes().into());
+        let Ok(found) = find(&held, &Wanted { fewest_cells: 2, ..Wanted::default() });
+        found
     }
 
     #[test]

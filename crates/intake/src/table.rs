@@ -66,7 +66,7 @@ fn table(bytes: &[u8], notes: &mut Notes) -> Option<Table> {
             return None;
         }
     };
-    let whole = std::str::from_utf8(&text.bytes).expect("decoded text is UTF-8");
+    let whole = std::str::from_utf8(&text.content.0).expect("decoded text is UTF-8");
     let delimiter = if sheet.is_some() { Delimiter::Tab } else { delimiter(whole) };
     let records = records(whole, delimiter);
     let Some((headers, rows)) = records.split_first().filter(|(_, rows)| !rows.is_empty()) else {

@@ -56,10 +56,10 @@ struct MustBeSaid {
 }
 
 impl Understood {
-    pub(crate) fn new(
+    pub(crate) fn new<C>(
         wanted: &Reading,
         sheet: Option<String>,
-        text: &Text<'_>,
+        text: &Text<C>,
         shape: &Shape,
         chosen: Chosen,
         lines: u64,

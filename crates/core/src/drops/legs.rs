@@ -16,6 +16,9 @@ pub(crate) struct Block {
     pub last: usize,
 }
 
+/// A block is full after this part of its time: that keeps one of ten samples at ten when times carry rounding.
+const FULL: f64 = 0.999;
+
 /// Appends the blocks of one segment, whose first sample is `offset`; `runs` are left out.
 pub(crate) fn blocks(
     time_s: &[f64],
@@ -25,13 +28,15 @@ pub(crate) fn blocks(
     block_s: f64,
     out: &mut Vec<Block>,
 ) {
+    // Room for all of them at once: growing would touch twice the memory.
+    let span_s = time_s.last().zip(time_s.first()).map_or(0.0, |(last, first)| last - first);
+    out.reserve(time_s.len().min((span_s / (FULL * block_s)) as usize + 1));
     let mut run = runs.iter().peekable();
     let mut i = 0;
     while i < time_s.len() {
         let (first, start) = (i, time_s[i]);
         let (mut n, mut sum_t, mut sum_h) = (0.0, 0.0, 0.0);
-        // The tolerance keeps a block of ten samples at ten when times carry rounding.
-        while i < time_s.len() && time_s[i] - start < block_s * 0.999 {
+        while i < time_s.len() && time_s[i] - start < block_s * FULL {
             while run.peek().is_some_and(|r| r.1 < i) {
                 run.next();
             }

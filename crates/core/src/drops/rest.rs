@@ -10,6 +10,7 @@
 
 use super::FindConfig;
 use crate::maths::{exp, sqrt};
+use rayon::prelude::*;
 
 /// Noise of a recording's heights, in SI units: metres and seconds.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -101,30 +102,25 @@ pub(crate) fn measure(
     cfg: &FindConfig,
 ) -> Noise {
     let lags = lags_s(interval_s);
-    let mut sums = vec![(0.0, 0.0); lags.len()];
-    let mut seconds = 0.0;
     let samples: usize = rests.iter().map(|&(first, last)| last - first).sum();
     let stride = (samples / MOST_PAIRS).max(1);
-    for &(first, last) in rests {
-        let (time, height) = (&time_s[first..last], &height_m[first..last]);
-        let Some((mean_time, mean, slope)) = line(time, height) else { continue };
-        let rest: Vec<f64> =
-            time.iter().zip(height).map(|(t, h)| h - mean - slope * (t - mean_time)).collect();
-        seconds += time[time.len() - 1] - time[0];
-        for (lag, sum) in lags.iter().zip(&mut sums) {
-            let apart = (lag / interval_s).round() as usize;
-            if 2 * apart >= rest.len() {
-                continue;
+    let detrended: Vec<Detrended<'_>> = rests
+        .par_iter()
+        .filter_map(|&(first, last)| Detrended::new(&time_s[first..last], &height_m[first..last]))
+        .collect();
+    let seconds: f64 = detrended.iter().map(|rest| rest.time_s[rest.time_s.len() - 1] - rest.time_s[0]).sum();
+    // Each lag is summed by itself and in order, so that the number of threads changes nothing.
+    let sums: Vec<(f64, f64)> = lags
+        .par_iter()
+        .map(|&lag_s| {
+            let apart = (lag_s / interval_s).round() as usize;
+            let mut sum = (0.0, 0.0);
+            for rest in &detrended {
+                rest.add_pairs(apart, stride, lag_s, interval_s, &mut sum);
             }
-            for i in (0..rest.len() - apart).step_by(stride) {
-                // A gap between the two makes the lag another one.
-                if (time[i + apart] - time[i] - lag).abs() < 0.5 * interval_s + 1e-9 {
-                    sum.0 += 0.5 * (rest[i + apart] - rest[i]).powi(2);
-                    sum.1 += 1.0;
-                }
-            }
-        }
-    }
+            sum
+        })
+        .collect();
     let points: Vec<(f64, f64, f64)> = lags
         .iter()
         .zip(&sums)
@@ -141,6 +137,41 @@ pub(crate) fn measure(
         correlated_m: sqrt(correlated2),
         correlation_s,
         degrees_of_freedom: (seconds / (2.0 * correlation_s + interval_s)).max(1.0),
+    }
+}
+
+/// A rest and the straight line through it.
+struct Detrended<'a> {
+    time_s: &'a [f64],
+    height_m: &'a [f64],
+    mean_time_s: f64,
+    mean_m: f64,
+    slope_m_per_s: f64,
+}
+
+impl<'a> Detrended<'a> {
+    fn new(time_s: &'a [f64], height_m: &'a [f64]) -> Option<Self> {
+        let (mean_time_s, mean_m, slope_m_per_s) = line(time_s, height_m)?;
+        Some(Detrended { time_s, height_m, mean_time_s, mean_m, slope_m_per_s })
+    }
+
+    fn at(&self, i: usize) -> f64 {
+        self.height_m[i] - self.mean_m - self.slope_m_per_s * (self.time_s[i] - self.mean_time_s)
+    }
+
+    /// Adds the half squared differences of samples `apart` and their number, from every `stride`-th on.
+    fn add_pairs(&self, apart: usize, stride: usize, lag_s: f64, interval_s: f64, sum: &mut (f64, f64)) {
+        let count = self.time_s.len();
+        if 2 * apart >= count {
+            return;
+        }
+        for i in (0..count - apart).step_by(stride) {
+            // A gap between the two makes the lag another one.
+            if (self.time_s[i + apart] - self.time_s[i] - lag_s).abs() < 0.5 * interval_s + 1e-9 {
+                sum.0 += 0.5 * (self.at(i + apart) - self.at(i)).powi(2);
+                sum.1 += 1.0;
+            }
+        }
     }
 }
 

@@ -5,3 +5,4 @@
 mod corpus;
 mod dressing;
 mod promises;
+mod stretches;

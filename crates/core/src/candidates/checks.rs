@@ -1,10 +1,12 @@
 //! Candidates on invented offers.
 
+use std::ops::RangeInclusive;
+
 use uom::si::length::meter;
 
 use super::*;
-use crate::cases::CaseKind;
 use crate::cases::checks::{case, ledger, load, rate};
+use crate::cases::{Case, CaseKind, Engine, Load, draw};
 use crate::full_size::{Offer, StatedCoefficient};
 use crate::ledger::Ledger;
 use crate::quantity::Length;
@@ -40,12 +42,25 @@ fn series(count: usize, ledger: &mut Ledger) -> Vec<Offered> {
         .collect()
 }
 
-fn two_cases() -> Vec<crate::cases::Case> {
+fn two_cases() -> Vec<Case> {
     vec![
         case("all", CaseKind::AllOpen, rate(5.5)),
         case("one-shut", CaseKind::StayShut(1), rate(6.5)),
         case("nothing", CaseKind::Nothing, None),
     ]
+}
+
+fn work(
+    load: &Load,
+    offers: &[Offered],
+    counts: RangeInclusive<usize>,
+    cases: &[Case],
+    ledger: &Ledger,
+    trials: Trials,
+) -> Candidates {
+    let areas: Vec<_> = offers.iter().filter_map(Offered::ln_area).collect();
+    let draws = draw(load, &areas, ledger, trials);
+    super::work(&Engine::new(load, &draws), offers, counts, cases)
 }
 
 fn worked(offers: usize) -> Candidates {
@@ -104,7 +119,7 @@ fn candidates_are_worked_as_the_cases_are() {
         canopy: entry.canopy.clone().unwrap(),
         mass_each_kg: entry.costs.mass_kg.unwrap() / 3.0,
     };
-    let cases = crate::cases::work(&load(6), &rig, &two_cases(), &ledger, Trials::QUICK);
+    let cases = crate::cases::checks::work(&load(6), &rig, &two_cases(), &ledger, Trials::QUICK);
     for (one, other) in entry.cases.iter().zip(&cases.results) {
         assert_eq!(one.rate_m_per_s, other.rate_m_per_s, "the same draws");
         assert_eq!(one.share, other.judged.first().map(|judged| judged.share));

@@ -5,9 +5,9 @@ use std::ops::RangeInclusive;
 use rayon::prelude::*;
 
 use super::{Candidates, Costs, Entry, EntryCase, Standing, standing};
-use crate::cases::engine::{Canopy, Engine, State, Worlds, draw};
+use crate::cases::engine::{Canopy, Engine, State, Worlds};
 use crate::cases::work::{Bench, worst};
-use crate::cases::{Case, Load, Rig, Share, Trials, verdict};
+use crate::cases::{Case, Load, Rig, Share, verdict};
 use crate::finding::{Code, Finding, Subject};
 use crate::full_size::{FullCanopy, Offer, canopy_of_offer};
 use crate::ledger::{Estimate, Ledger};
@@ -27,27 +27,27 @@ impl Offered {
         let canopy = canopy_of_offer(&offer, ledger);
         Offered { offer, canopy }
     }
+
+    /// The ln area of its canopy, which the part's draws have to hold; `None` without an area.
+    pub fn ln_area(&self) -> Option<&Estimate> {
+        Some(&self.canopy.as_ref().ok()?.area.estimate)
+    }
 }
 
-/// Works every offer at every count in every case.
+/// Works every offer at every count in every case, on draws of the part's load and of every offer's canopy.
 ///
-/// `load` has to hold cluster factors and net areas up to the largest count; a count beyond them gives no answer. A
+/// The load has to hold cluster factors and net areas up to the largest count; a count beyond them gives no answer. A
 /// canopy whose mass is not stated weighs nothing here.
 ///
 /// # Panics
-/// Without a trial.
+/// Without a trial. If a canopy of an offer was not drawn.
 pub fn work(
-    load: &Load,
+    engine: &Engine,
     offers: &[Offered],
     counts: RangeInclusive<usize>,
     cases: &[Case],
-    ledger: &Ledger,
-    trials: Trials,
 ) -> Candidates {
-    let areas: Vec<&Estimate> =
-        offers.iter().filter_map(|o| Some(&o.canopy.as_ref().ok()?.area.estimate)).collect();
-    let draws = draw(load, &areas, ledger, trials);
-    let engine = Engine::new(load, &draws);
+    let load = engine.load();
     let drawn: Vec<Option<Canopy>> = offers
         .par_iter()
         .map(|offered| offered.canopy.as_ref().ok().map(|canopy| engine.canopy(&canopy.area.estimate)))
@@ -60,14 +60,14 @@ pub fn work(
         .into_par_iter()
         .map(|(i, count)| match (&offers[i].canopy, &drawn[i]) {
             (Ok(canopy), Some(areas)) => {
-                entry(&engine, load, &offers[i].offer, (canopy, areas), count, (cases, bare.as_ref()))
+                entry(engine, load, &offers[i].offer, (canopy, areas), count, (cases, bare.as_ref()))
             }
             (Err(finding), _) => no_answer(&offers[i].offer, count, finding.message.clone()),
             (Ok(_), None) => unreachable!("every canopy with an area was drawn"),
         })
         .collect();
     let kept = standing::settle(&mut entries);
-    Candidates { entries, kept, trials, findings: findings(offers) }
+    Candidates { entries, kept, trials: engine.trials(), findings: findings(offers) }
 }
 
 fn findings(offers: &[Offered]) -> Vec<Finding> {

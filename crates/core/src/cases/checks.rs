@@ -41,6 +41,12 @@ pub(crate) fn ledger() -> Ledger {
     ledger
 }
 
+/// The cases of one rig, with draws of its own.
+pub(crate) fn work(load: &Load, rig: &Rig, cases: &[Case], ledger: &Ledger, trials: Trials) -> Cases {
+    let draws = draw(load, &[&rig.canopy.area.estimate], ledger, trials);
+    super::work(&Engine::new(load, &draws), rig, cases)
+}
+
 /// 10 kg under canopies of 2 m² each, cluster factors of 1, no body.
 pub(crate) fn load(largest: usize) -> Load {
     let how = || How::Given { key: "x".to_owned(), text: "x".to_owned() };

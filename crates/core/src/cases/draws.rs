@@ -39,8 +39,9 @@ pub(crate) enum Memory {
 }
 
 /// The draws of all entries that some estimates rest on.
-pub(crate) struct Draws {
+pub struct Draws {
     pub(crate) count: usize,
+    seed: u64,
     entries: BTreeMap<LedgerId, Entry>,
 }
 
@@ -81,7 +82,12 @@ impl Draws {
             .collect::<Vec<_>>()
             .into_iter()
             .collect();
-        Draws { count: trials.count, entries }
+        Draws { count: trials.count, seed: trials.seed, entries }
+    }
+
+    /// How many were drawn of each, and from which seed.
+    pub(crate) fn trials(&self) -> Trials {
+        Trials { count: self.count, seed: self.seed }
     }
 
     /// Whether an estimate rests on memory.

@@ -14,8 +14,8 @@ use uom::si::acceleration::meter_per_second_squared;
 use uom::si::energy::joule;
 use uom::si::velocity::meter_per_second;
 
-/// The draws of a load.
-pub(crate) struct Engine<'a> {
+/// A load and its draws, ready for any canopies that were drawn with it.
+pub struct Engine<'a> {
     load: &'a Load,
     draws: &'a Draws,
     /// Mass over its mean, of each world.
@@ -85,8 +85,8 @@ fn estimates(load: &Load) -> Vec<Estimate> {
     all
 }
 
-/// Draws for a load and the areas of all canopies that it may have.
-pub(crate) fn draw(load: &Load, canopies: &[&Estimate], ledger: &Ledger, trials: Trials) -> Draws {
+/// Draws for a load and the ln areas of all canopies that it may have.
+pub fn draw(load: &Load, canopies: &[&Estimate], ledger: &Ledger, trials: Trials) -> Draws {
     let own = estimates(load);
     Draws::new(own.iter().chain(canopies.iter().copied()), ledger, trials)
 }
@@ -101,7 +101,11 @@ fn relative(estimate: &Estimate) -> Estimate {
 }
 
 impl<'a> Engine<'a> {
-    pub(crate) fn new(load: &'a Load, draws: &'a Draws) -> Self {
+    /// The engine of a load on the draws that [`draw`] made for it.
+    ///
+    /// # Panics
+    /// If the load rests on entries that were not drawn.
+    pub fn new(load: &'a Load, draws: &'a Draws) -> Self {
         let mass = relative(&load.mass_kg);
         let density = relative(&load.density_kg_per_m3);
         let known = |estimate: &Estimate| draws.column(estimate, Doubt::Knowledge, Memory::Drawn);
@@ -130,6 +134,14 @@ impl<'a> Engine<'a> {
             load,
             draws,
         }
+    }
+
+    pub(crate) fn load(&self) -> &'a Load {
+        self.load
+    }
+
+    pub(crate) fn trials(&self) -> Trials {
+        self.draws.trials()
     }
 
     fn view(&self, memory: Memory) -> &View {

@@ -19,6 +19,8 @@ mod verdict;
 pub(crate) mod work;
 
 pub use chance::chance_of_shut;
+pub use draws::Draws;
+pub use engine::{Engine, draw};
 pub use verdict::{Share, Verdict, verdict};
 pub use work::work;
 

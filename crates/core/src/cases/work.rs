@@ -3,28 +3,28 @@
 use uom::si::acceleration::meter_per_second_squared;
 
 use super::chance::chance;
-use super::engine::{Canopy, Engine, State, Worlds, draw};
+use super::engine::{Canopy, Engine, State, Worlds};
 use super::{
-    Case, CaseKind, CaseResult, Cases, Judged, Limit, Load, Quantiles, Rig, Share, SizeWanted, Trials,
-    Verdict, verdict,
+    Case, CaseKind, CaseResult, Cases, Judged, Limit, Load, Quantiles, Rig, Share, SizeWanted, Verdict,
+    verdict,
 };
 use crate::derivation::{Derivation, Input, num, sym};
 use crate::drag::Factor;
 use crate::finding::{Code, Finding, Subject};
 use crate::full_size;
-use crate::ledger::{Estimate, Ledger, Trust};
+use crate::ledger::{Estimate, Trust};
 use crate::maths;
 use crate::quantity::Kind;
 
-/// Works out all cases of a part under a rig.
+/// Works out all cases of a part under a rig, whose canopy was drawn with the part's load.
 ///
 /// # Panics
-/// Without a trial: [`Trials::QUICK`] and [`Trials::FULL`] have some.
-pub fn work(load: &Load, rig: &Rig, cases: &[Case], ledger: &Ledger, trials: Trials) -> Cases {
-    let draws = draw(load, &[&rig.canopy.area.estimate], ledger, trials);
-    let engine = Engine::new(load, &draws);
+/// Without a trial: [`Trials::QUICK`](super::Trials::QUICK) and [`Trials::FULL`](super::Trials::FULL) have some. If the
+/// rig's canopy was not drawn.
+pub fn work(engine: &Engine, rig: &Rig, cases: &[Case]) -> Cases {
+    let load = engine.load();
     let canopy = engine.canopy(&rig.canopy.area.estimate);
-    let bench = Bench::new(&engine, load, rig, &canopy);
+    let bench = Bench::new(engine, load, rig, &canopy);
     let mut findings = Vec::new();
     let results: Vec<CaseResult> = cases
         .iter()
@@ -38,7 +38,7 @@ pub fn work(load: &Load, rig: &Rig, cases: &[Case], ledger: &Ledger, trials: Tri
             result
         })
         .collect();
-    Cases { governing: governing(&results), results, trials, findings }
+    Cases { governing: governing(&results), results, trials: engine.trials(), findings }
 }
 
 /// The judged case that wants the largest canopy; the first of equals.

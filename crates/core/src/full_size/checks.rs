@@ -3,8 +3,8 @@
 use uom::si::length::meter;
 
 use super::*;
-use crate::cases::checks::{case, ledger as case_ledger, load, rate, rig};
-use crate::cases::{CaseKind, Trials, work};
+use crate::cases::checks::{case, ledger as case_ledger, load, rate, rig, work};
+use crate::cases::{CaseKind, Trials};
 use crate::drag::{Below, Canopy, Configuration, Drag, Fall, TestArea, fit, of_fall};
 use crate::finding::{Code, Subject};
 use crate::ledger::{Distribution, Ledger, Trust};

@@ -1,7 +1,7 @@
 //! One part: its drag areas, what they make at full size, the candidates, the choice, the cases.
 
-use silkfall_core::candidates::{self, Candidates, Cost, Costs, Standing};
-use silkfall_core::cases::{self, Case, Rig, Trials, Verdict};
+use silkfall_core::candidates::{self, Candidates, Cost, Costs, Offered, Standing};
+use silkfall_core::cases::{self, Case, Engine, Rig, Trials, Verdict};
 use silkfall_core::drag::{self, Drag};
 use silkfall_core::finding::{Code, Finding, Subject};
 use silkfall_core::full_size::Offer;
@@ -66,8 +66,13 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     let trials = trials(*effort);
     let ledger = ledger(given, &notes);
     let cases = super::cases::stated(part);
-    let candidates = worked.load.as_ref().filter(|_| !worked.offered.is_empty()).map(|load| {
-        let all = candidates::work(load, &worked.offered, 1..=up_to, &cases, &ledger, trials);
+    // Candidates and cases stand on the same draws.
+    let areas: Vec<_> = worked.offered.iter().filter_map(Offered::ln_area).collect();
+    let load = worked.load.as_ref().filter(|_| !worked.offered.is_empty());
+    let draws = load.map(|load| cases::draw(load, &areas, &ledger, trials));
+    let engine = load.zip(draws.as_ref()).map(|(load, draws)| Engine::new(load, draws));
+    let candidates = engine.as_ref().map(|engine| {
+        let all = candidates::work(engine, &worked.offered, 1..=up_to, &cases);
         candidates::within(all, &bounds(part))
     });
     go_on(watch)?;
@@ -80,7 +85,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     let answer =
         Answer { given, sets: &sets, load: worked.load.as_ref(), ln_scale: &worked.ln_scale, trials };
     let rests = rig.as_ref().and_then(|rig| Rests::new(&answer, rig, &mut notes));
-    let (case_sheets, results) = case_sheets(&answer, &cases, rig.as_ref(), &ledger, &mut notes);
+    let (case_sheets, results) = case_sheets(&answer, &cases, rig.as_ref().zip(engine.as_ref()), &mut notes);
     if let Some(results) = &results {
         results.findings.iter().for_each(|finding| notes.find(finding.clone()));
     }
@@ -205,15 +210,14 @@ fn rig(id: &str, candidates: &Candidates, offers: &[Offer]) -> Option<Rig> {
 fn case_sheets(
     answer: &Answer<'_>,
     cases: &[Case],
-    rig: Option<&Rig>,
-    ledger: &Ledger,
+    rig: Option<(&Rig, &Engine)>,
     notes: &mut Notes,
 ) -> (Vec<CaseSheet>, Option<cases::Cases>) {
-    let links = |open: usize| answer.links(rig, open);
+    let links = |open: usize| answer.links(rig.map(|(rig, _)| rig), open);
     let shown = super::cases::Shown { part: answer.given.part, trials: answer.trials, links: &links };
     match (answer.load, rig) {
-        (Some(load), Some(rig)) => {
-            let results = cases::work(load, rig, cases, ledger, answer.trials);
+        (Some(_), Some((rig, engine))) => {
+            let results = cases::work(engine, rig, cases);
             (shown.sheets(&results, notes), Some(results))
         }
         (None, _) => (shown.missing(cases, "the mass of the part is not known"), None),

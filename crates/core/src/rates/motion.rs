@@ -87,6 +87,18 @@ impl Motion {
     }
 }
 
+/// The closed form from where the canopy is full, with what is the same for all times worked out once.
+struct Closed {
+    full: Full,
+    /// c, and ln(1 + c).
+    lead: f64,
+    ln_lead: f64,
+    /// -2 g'/v, 1/s.
+    fading: f64,
+    /// v²/g', m.
+    scale_m: f64,
+}
+
 /// Steps through the filling as far as it is asked, then gives the closed form.
 struct Stepper<'a> {
     motion: &'a Motion,
@@ -95,7 +107,9 @@ struct Stepper<'a> {
     filling_m: f64,
     growth: f64,
     at: Full,
-    full: Option<Full>,
+    /// Gain of speed at `at`: every time within a step begins with it.
+    gain_at: f64,
+    closed: Option<Closed>,
 }
 
 impl<'a> Stepper<'a> {
@@ -103,7 +117,10 @@ impl<'a> Stepper<'a> {
         let at = Full { after_s: 0.0, way_m: 0.0, speed_m_per_s: motion.0[START] * motion.rate() };
         let open = 1.0 / (1.0 + exp(-motion.0[OPEN]));
         let (filling_m, growth) = (exp(motion.0[FILLING]), exp(motion.0[GROWTH]));
-        Stepper { motion, pull: motion.pull(), open, filling_m, growth, at, full: None }
+        let pull = motion.pull();
+        let mut stepper = Stepper { motion, pull, open, filling_m, growth, at, gain_at: 0.0, closed: None };
+        stepper.gain_at = stepper.gain(at.way_m, at.speed_m_per_s);
+        stepper
     }
 
     fn gain(&self, way_m: f64, speed: f64) -> f64 {
@@ -117,8 +134,7 @@ impl<'a> Stepper<'a> {
     /// One midpoint step of `dt` from the present state.
     fn stepped(&self, dt: f64) -> Full {
         let Full { after_s, way_m, speed_m_per_s } = self.at;
-        let gain = self.gain(way_m, speed_m_per_s);
-        let middle_speed = speed_m_per_s + 0.5 * dt * gain;
+        let middle_speed = speed_m_per_s + 0.5 * dt * self.gain_at;
         let middle_gain = self.gain(way_m + 0.5 * dt * speed_m_per_s, middle_speed);
         Full {
             after_s: after_s + dt,
@@ -132,11 +148,11 @@ impl<'a> Stepper<'a> {
         if after_s <= 0.0 {
             return if self.motion.0[START] > 0.0 { self.at.speed_m_per_s * after_s } else { 0.0 };
         }
-        while self.full.is_none() && self.at.after_s + STEP_S <= after_s {
+        while self.closed.is_none() && self.at.after_s + STEP_S <= after_s {
             self.step();
         }
-        match self.full {
-            Some(full) => self.closed(&full, after_s - full.after_s),
+        match &self.closed {
+            Some(closed) => closed.way_m(self.motion.rate(), after_s - closed.full.after_s),
             None => self.stepped(after_s - self.at.after_s).way_m,
         }
     }
@@ -145,28 +161,35 @@ impl<'a> Stepper<'a> {
         let next = self.stepped(STEP_S);
         if next.way_m < self.filling_m && next.after_s < 20.0 {
             self.at = next;
+            self.gain_at = self.gain(next.way_m, next.speed_m_per_s);
             return;
         }
         // The canopy is full within this step: where, to second order.
         let share =
             ((self.filling_m - self.at.way_m) / (next.way_m - self.at.way_m).max(1e-9)).clamp(0.0, 1.0);
-        self.full = Some(self.stepped(share * STEP_S));
+        self.closed = Some(Closed::new(self.stepped(share * STEP_S), self.motion.rate(), self.pull));
     }
 
     fn full(&mut self) -> Full {
         loop {
-            if let Some(full) = self.full {
-                return full;
+            if let Some(closed) = &self.closed {
+                return closed.full;
             }
             self.step();
         }
     }
+}
 
-    fn closed(&self, full: &Full, s: f64) -> f64 {
-        let v = self.motion.rate();
+impl Closed {
+    fn new(full: Full, v: f64, pull: f64) -> Self {
         let lead = ((v - full.speed_m_per_s) / (v + full.speed_m_per_s)).max(-0.95);
-        let fade = exp(-2.0 * self.pull / v * s);
-        full.way_m + v * s + v * v / self.pull * (log1p(lead * fade) - log1p(lead))
+        Closed { full, lead, ln_lead: log1p(lead), fading: -2.0 * pull / v, scale_m: v * v / pull }
+    }
+
+    /// Way fallen a time after the canopy was full.
+    fn way_m(&self, v: f64, s: f64) -> f64 {
+        let fade = exp(self.fading * s);
+        self.full.way_m + v * s + self.scale_m * (log1p(self.lead * fade) - self.ln_lead)
     }
 }
 

@@ -30,27 +30,53 @@ impl RowMap {
     }
 }
 
-/// Sensor temperatures in kelvin, one a sample; a blank cell is `None`.
+/// Sensor temperatures, one a sample; a blank cell is `None`.
 ///
-/// A day at 100 Hz has millions, so they are kept in eight bytes each: 0 K, which no sensor shows, marks a blank, and
-/// nobody outside sees the mark.
+/// A day at 100 Hz has millions, so they are kept in four bytes each, as ten-thousandths of what the logger wrote: the same
+/// numbers to the last digit. The few that are no such whole number stand beside.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Temperatures(Arc<Vec<f64>>);
+pub struct Temperatures {
+    written: Arc<Vec<i32>>,
+    odd: Arc<Vec<(usize, f64)>>,
+    factor: f64,
+    zero_k: f64,
+}
 
 impl Temperatures {
-    /// Temperatures in kelvin, 0 where the logger wrote none.
-    pub fn with_zero_for_blank(kelvin: Vec<f64>) -> Self {
-        Temperatures(Arc::new(kelvin))
+    /// Stands for no temperature.
+    pub const BLANK: i32 = i32::MIN;
+    /// Stands for one that is kept beside.
+    pub const ODD: i32 = i32::MAX;
+
+    /// `mantissa / 10^decimals` in ten-thousandths; `None` if that is no whole number, or too large.
+    #[inline]
+    pub fn ten_thousandths(mantissa: i64, decimals: u32) -> Option<i32> {
+        const RAISE: [i64; 5] = [10_000, 1_000, 100, 10, 1];
+        let raised = mantissa.checked_mul(*RAISE.get(decimals as usize)?)?;
+        i32::try_from(raised).ok().filter(|written| ![Self::BLANK, Self::ODD].contains(written))
+    }
+
+    /// Temperatures in ten-thousandths as written, kelvin being `written · factor + zero_k`; of those that are
+    /// [`Temperatures::ODD`], sample and kelvin, ascending.
+    pub fn new(written: Vec<i32>, odd: Vec<(usize, f64)>, factor: f64, zero_k: f64) -> Self {
+        Temperatures { written: Arc::new(written), odd: Arc::new(odd), factor, zero_k }
     }
 
     /// The temperature at a sample, kelvin; `None` if it is blank or there is no such sample.
     pub fn at(&self, sample: usize) -> Option<f64> {
-        self.0.get(sample).copied().filter(|&kelvin| kelvin > 0.0)
+        match *self.written.get(sample)? {
+            Self::BLANK => None,
+            Self::ODD => {
+                let at = self.odd.binary_search_by_key(&sample, |odd| odd.0).ok()?;
+                Some(self.odd[at].1)
+            }
+            written => Some(f64::from(written) / 10_000.0 * self.factor + self.zero_k),
+        }
     }
 
     /// Every sample's temperature, in order.
     pub fn iter(&self) -> impl Iterator<Item = Option<f64>> + '_ {
-        self.0.iter().map(|&kelvin| Some(kelvin).filter(|&kelvin| kelvin > 0.0))
+        (0..self.written.len()).map(|sample| self.at(sample))
     }
 }
 
@@ -94,10 +120,16 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_blank_temperature_is_none() {
-        let temperatures = Temperatures::with_zero_for_blank(vec![293.15, 0.0]);
-        assert_eq!(temperatures.iter().collect::<Vec<_>>(), [Some(293.15), None]);
-        assert_eq!((temperatures.at(0), temperatures.at(1), temperatures.at(2)), (Some(293.15), None, None));
+    fn temperatures_come_back_as_written() {
+        let exact = Temperatures::ten_thousandths;
+        let (warm, cold) = (exact(1925, 2).unwrap(), exact(-125, 2).unwrap());
+        let written = vec![warm, Temperatures::BLANK, Temperatures::ODD, cold];
+        let temperatures = Temperatures::new(written, vec![(2, 290.123_456)], 1.0, 273.15);
+        let expected = [Some(19.25 + 273.15), None, Some(290.123_456), Some(-1.25 + 273.15)];
+        assert_eq!(temperatures.iter().collect::<Vec<_>>(), expected);
+        assert_eq!(temperatures.at(4), None);
+        assert_eq!(exact(1, 5), None, "a hundred-thousandth");
+        assert_eq!(exact(2_147_483_647, 4), None, "the mark of the odd ones");
     }
 
     #[test]

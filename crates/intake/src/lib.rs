@@ -319,9 +319,10 @@ fn recording(name: &str, samples: Samples, chosen: &Chosen, notes: &mut Notes) -
     let kept = |column: &[f64]| -> Vec<f64> {
         if column.is_empty() { Vec::new() } else { mended.keep.iter().map(|&at| column[at]).collect() }
     };
-    let (value, kelvin) = (kept(&samples.columns.value), kept(&samples.columns.kelvin));
+    let value = kept(&samples.columns.value);
+    let (written, odd) = kept_temperatures(&samples.columns, &mended.keep);
     let rows = kept_rows(&rows, &mended.keep);
-    recording_of(name, Columns { time: mended.time, value, kelvin }, mended.segments, rows, chosen)
+    recording_of(name, Columns { time: mended.time, value, written, odd }, mended.segments, rows, chosen)
 }
 
 fn recording_of(
@@ -336,10 +337,23 @@ fn recording_of(
         time_s: Arc::new(columns.time),
         value: Arc::new(columns.value),
         channel: chosen.channel,
-        temperature_k: chosen.temperature.map(|_| Temperatures::with_zero_for_blank(columns.kelvin)),
+        temperature_k: chosen.temperature.map(|(_, unit)| {
+            let unit = unit.quantity();
+            Temperatures::new(columns.written, columns.odd, unit.factor, unit.zero)
+        }),
         segments,
         rows,
     }
+}
+
+/// The temperatures of the samples that stay.
+fn kept_temperatures(columns: &Columns, keep: &[usize]) -> (Vec<i32>, Vec<(usize, f64)>) {
+    if columns.written.is_empty() {
+        return (Vec::new(), Vec::new());
+    }
+    let written = keep.iter().map(|&at| columns.written[at]).collect();
+    let stays = |&(old, kelvin): &(usize, f64)| Some((keep.binary_search(&old).ok()?, kelvin));
+    (written, columns.odd.iter().filter_map(stays).collect())
 }
 
 /// The map of the samples that stay.

@@ -10,6 +10,7 @@ use crate::delimiter::{Delimiter, is_blank};
 use crate::number::{self, Decimal, Exact};
 use crate::units::{Means, Unit};
 use silkfall_core::finding::Code;
+use silkfall_core::recording::Temperatures;
 
 /// What to take from a row.
 #[derive(Clone, Debug)]
@@ -39,12 +40,21 @@ pub(crate) struct Temperature {
 }
 
 impl Temperature {
-    /// Kelvin, if air can be so warm.
+    /// The temperature, if air can be so warm.
     #[inline]
-    fn kelvin(self, written: f64) -> Option<f64> {
+    fn warmth(self, written: f64, exact: Option<Exact>) -> Option<Warmth> {
         let kelvin = written * self.factor + self.zero;
-        (150.0..400.0).contains(&kelvin).then_some(kelvin)
+        let exact = exact.and_then(|e| Temperatures::ten_thousandths(e.mantissa, e.decimals));
+        let written = exact.unwrap_or(Temperatures::ODD);
+        (150.0..400.0).contains(&kelvin).then_some(Warmth { written, kelvin })
     }
+}
+
+/// A temperature in ten-thousandths as written, and in kelvin.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Warmth {
+    pub written: i32,
+    pub kelvin: f64,
 }
 
 /// The wanted cells of a row and how many there were.
@@ -57,11 +67,11 @@ pub(crate) struct Cells<'a> {
     pub temperature: &'a [u8],
 }
 
-/// What a row gives: its time, its value in metres or pascals, its temperature in kelvin.
+/// What a row gives: its time, its value in metres or pascals, its temperature.
 pub(crate) struct Sample {
     pub stamp: Exact,
     pub value: f64,
-    pub temperature: Option<f64>,
+    pub temperature: Option<Warmth>,
 }
 
 pub(crate) enum Judged {
@@ -94,8 +104,10 @@ impl Plan {
         let Some(value) = self.si(written) else {
             return Judged::Trouble { code: Code::LogImpossibleValue, column: self.value + 1 };
         };
-        let temperature =
-            self.temperature.and_then(|t| t.kelvin(number::parse(cells.temperature, self.decimal)?));
+        let temperature = self.temperature.and_then(|t| {
+            let written = number::parse(cells.temperature, self.decimal)?;
+            t.warmth(written, number::exact(cells.temperature, self.decimal))
+        });
         Judged::Sample(Sample { stamp, value, temperature })
     }
 
@@ -122,7 +134,7 @@ impl Plan {
                 if column == self.value {
                     sample.value = self.si(number::nearest(number, rest)?)?;
                 } else if let Some(warmth) = warmth {
-                    sample.temperature = warmth.kelvin(number::nearest(number, rest)?);
+                    sample.temperature = warmth.warmth(number::nearest(number, rest)?, Some(number));
                 } else {
                     sample.stamp = clock::in_seconds(number, unit)?;
                 }

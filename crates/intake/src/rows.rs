@@ -10,10 +10,12 @@ use crate::look::short;
 use crate::notes::Notes;
 use crate::number::{self, Exact};
 use crate::pieces::{Piece, cut};
-use crate::row::{Cells, Judged, NO_STAMP, Plan, Quoted, Sample, trim};
+use crate::row::{Cells, Judged, NO_STAMP, Plan, Quoted, Sample, Warmth, trim};
 use crate::units::Means;
 use rayon::prelude::*;
 use silkfall_core::finding::Code;
+use silkfall_core::recording::Temperatures;
+use std::ops::Range;
 
 /// Bytes of a piece: large enough to be worth a task, small enough to stay in a core's own cache.
 const PIECE: usize = 1 << 19;
@@ -37,18 +39,32 @@ pub(crate) struct Columns {
     pub time: Vec<f64>,
     /// Metres or pascals.
     pub value: Vec<f64>,
-    /// Kelvin, 0 for a blank; empty without a temperature column.
-    pub kelvin: Vec<f64>,
+    /// Temperatures in ten-thousandths as written; empty without a temperature column.
+    pub written: Vec<i32>,
+    /// Sample and kelvin of those that are odd.
+    pub odd: Vec<(usize, f64)>,
 }
 
 impl Columns {
     fn with_room(rows: usize, plan: &Plan) -> Columns {
         let warm = if plan.temperature.is_some() { rows } else { 0 };
-        Columns { time: vec![0.0; rows], value: vec![0.0; rows], kelvin: vec![0.0; warm] }
+        let written = vec![0; warm];
+        Columns { time: vec![0.0; rows], value: vec![0.0; rows], written, odd: Vec::new() }
     }
 
-    fn all(&mut self) -> [&mut Vec<f64>; 3] {
-        [&mut self.time, &mut self.value, &mut self.kelvin]
+    /// Moves the samples `from` up to sample `to`.
+    fn close_up(&mut self, from: Range<usize>, to: usize) {
+        self.time.copy_within(from.clone(), to);
+        self.value.copy_within(from.clone(), to);
+        if !self.written.is_empty() {
+            self.written.copy_within(from, to);
+        }
+    }
+
+    fn truncate(&mut self, samples: usize) {
+        self.time.truncate(samples);
+        self.value.truncate(samples);
+        self.written.truncate(samples);
     }
 }
 
@@ -63,6 +79,7 @@ struct Part {
     first: f64,
     last: f64,
     runs: Vec<(usize, u64)>,
+    odd: Vec<(usize, f64)>,
     troubles: Vec<Trouble>,
 }
 
@@ -80,7 +97,7 @@ struct Trouble {
 struct Room<'c> {
     time: &'c mut [f64],
     value: &'c mut [f64],
-    kelvin: &'c mut [f64],
+    written: &'c mut [i32],
 }
 
 /// A piece being read.
@@ -142,8 +159,11 @@ impl Reader<'_, '_> {
         part.last = time;
         self.room.time[at] = time;
         self.room.value[at] = sample.value;
-        if let (Some(room), Some(kelvin)) = (self.room.kelvin.get_mut(at), sample.temperature) {
-            *room = kelvin;
+        if let Some(room) = self.room.written.get_mut(at) {
+            *room = sample.temperature.map_or(Temperatures::BLANK, |warmth| warmth.written);
+            if let Some(Warmth { written: Temperatures::ODD, kelvin }) = sample.temperature {
+                part.odd.push((at, kelvin));
+            }
         }
         part.samples += 1;
     }
@@ -189,14 +209,15 @@ pub(crate) fn extract<C: Content>(
 
 /// Each piece with its room.
 fn rooms<'p, 'c>(pieces: &'p [Piece], columns: &'c mut Columns) -> Vec<(&'p Piece, Room<'c>)> {
-    let [mut times, mut values, mut kelvins] = columns.all().map(Vec::as_mut_slice);
+    let (mut times, mut values) = (columns.time.as_mut_slice(), columns.value.as_mut_slice());
+    let mut all_written = columns.written.as_mut_slice();
     let mut rooms = Vec::with_capacity(pieces.len());
     for piece in pieces {
         let (time, later_times) = times.split_at_mut(piece.lines);
         let (value, later_values) = values.split_at_mut(piece.lines);
-        let (kelvin, later_kelvins) = kelvins.split_at_mut(piece.lines.min(kelvins.len()));
-        rooms.push((piece, Room { time, value, kelvin }));
-        (times, values, kelvins) = (later_times, later_values, later_kelvins);
+        let (written, later_written) = all_written.split_at_mut(piece.lines.min(all_written.len()));
+        rooms.push((piece, Room { time, value, written }));
+        (times, values, all_written) = (later_times, later_values, later_written);
     }
     rooms
 }
@@ -220,14 +241,13 @@ fn join(
             part.last += whole.rows as f64;
         }
         if from != whole.samples {
-            for column in columns.all().into_iter().filter(|column| !column.is_empty()) {
-                column.copy_within(room.clone(), whole.samples);
-            }
+            columns.close_up(room, whole.samples);
         }
         from += piece.lines;
         whole.append(part);
     }
-    columns.all().into_iter().for_each(|column| column.truncate(whole.samples));
+    columns.truncate(whole.samples);
+    columns.odd = std::mem::take(&mut whole.odd);
     if let crate::clock::TimeForm::Rows { hertz } = plan.form {
         let first = columns.time.first().copied().unwrap_or(0.0);
         columns.time.iter_mut().for_each(|row| *row = (*row - first) / hertz);
@@ -253,6 +273,7 @@ impl Part {
                 self.runs.push((sample, line));
             }
         }
+        self.odd.extend(next.odd.into_iter().map(|(sample, kelvin)| (sample + self.samples, kelvin)));
         for trouble in next.troubles {
             match self.troubles.iter_mut().find(|t| t.code == trouble.code && t.column == trouble.column) {
                 Some(known) => known.count += trouble.count,
@@ -458,7 +479,8 @@ mod tests {
                     let (other, other_told) = read(other, &plan);
                     prop_assert_eq!(bits(&quick.columns.time), bits(&other.columns.time));
                     prop_assert_eq!(bits(&quick.columns.value), bits(&other.columns.value));
-                    prop_assert_eq!(bits(&quick.columns.kelvin), bits(&other.columns.kelvin));
+                    prop_assert_eq!(&quick.columns.written, &other.columns.written);
+                    prop_assert_eq!(&quick.columns.odd, &other.columns.odd);
                     prop_assert_eq!(&quick.runs, &other.runs);
                     prop_assert_eq!((quick.lines, quick.rising), (other.lines, other.rising));
                     prop_assert_eq!(&told, &other_told);

@@ -59,6 +59,13 @@ fn read(text: &str) -> Columns {
     columns
 }
 
+/// Temperatures in kelvin, 0 for a blank.
+fn temperatures(kelvin: &[f64]) -> Temperatures {
+    let written = |k: &f64| if *k > 0.0 { Temperatures::ODD } else { Temperatures::BLANK };
+    let odd = kelvin.iter().copied().enumerate().filter(|odd| odd.1 > 0.0);
+    Temperatures::new(kelvin.iter().map(written).collect(), odd.collect(), 1.0, 0.0)
+}
+
 /// Fits the one fall of a recording.
 fn fitted(columns: &Columns, channel: Channel) -> DropRate {
     let first_s = columns.time_s[0];
@@ -70,8 +77,7 @@ fn fitted(columns: &Columns, channel: Channel) -> DropRate {
             Channel::PressureHeight | Channel::TrueHeight => columns.height_m.clone().into(),
         },
         channel,
-        temperature_k: (channel == Channel::Pressure)
-            .then(|| Temperatures::with_zero_for_blank(columns.temperature_k.clone())),
+        temperature_k: (channel == Channel::Pressure).then(|| temperatures(&columns.temperature_k)),
         segments: vec![0],
         rows: RowMap::default(),
     };

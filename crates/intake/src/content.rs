@@ -1,6 +1,6 @@
 //! A text at hand, or one so long that it is fetched in stretches.
 //!
-//! A day's recording is 180 MB of text and 200 MB of samples, and fresh memory for the text costs as much time as reading
+//! A day's recording is 180 MB of text and 170 MB of samples, and fresh memory for the text costs as much time as reading
 //! it. So the text of a long file is looked at through small buffers: its head and short stretches of the rest tell its
 //! shape, its lines are counted, and then it is read piece by piece. That is done only with clean UTF-8 (no NUL byte, no
 //! stray mark) whose lines are of usual length; any other text is brought to hand whole. What is read is the same either

@@ -14,6 +14,7 @@ mod heights;
 mod legs;
 mod rest;
 mod spikes;
+mod stuck;
 
 pub use heights::heights_m;
 pub use rest::{Noise, step as value_step};
@@ -70,8 +71,8 @@ pub struct Fall {
     pub guess_m_per_s: f64,
     /// Height between the levels before and after over the time between, m/s; `None` where one of them is not there.
     pub mean_m_per_s: Option<f64>,
-    /// Samples from some seconds before release to some seconds after the ground that are spikes, and are not used;
-    /// ascending.
+    /// Samples from some seconds before release to some seconds after the ground that are spikes or were held by a stuck
+    /// sensor, and are not used; ascending.
     pub masked: Vec<usize>,
 }
 
@@ -91,18 +92,27 @@ pub fn find(recording: &Recording, cfg: &FindConfig) -> (Vec<Fall>, Noise, Vec<F
     let mut masked = Vec::new();
     let mut blocks = Vec::new();
     let mut spans = Vec::new();
+    let mut hidden_releases: Vec<usize> = Vec::new();
     let ends = recording.segments.iter().copied().skip(1).chain([recording.len()]);
     for (first, end) in recording.segments.iter().copied().zip(ends) {
         let (time, height) = (&recording.time_s[first..end], &heights[first..end]);
-        let runs = spikes::spikes(time, height, rough, step_m, cfg);
+        let mut runs = spikes::spikes(time, height, rough, step_m, cfg);
+        for &(a, b) in &runs {
+            findings.push(spike_finding(recording, &heights, first + a, first + b));
+        }
+        for held in stuck::held(time, height, (rough, step_m, interval_s), cfg) {
+            findings.push(held_finding(recording, first, &held));
+            hidden_releases.extend(held.hides_release.then_some(first + held.run.1));
+            runs.push(held.run);
+        }
+        runs.sort_unstable();
         let from = blocks.len();
         legs::blocks(time, height, &runs, first, cfg.block_s.max(interval_s), &mut blocks);
         spans.push((from, blocks.len()));
-        for &(a, b) in &runs {
-            findings.push(spike_finding(recording, &heights, first + a, first + b));
-            masked.extend(first + a..=first + b);
-        }
+        masked.extend(runs.iter().flat_map(|&(a, b)| first + a..=first + b));
     }
+    masked.sort_unstable();
+    masked.dedup();
     let mut falls = Vec::new();
     let mut busy = Vec::new();
     for &(from, to) in &spans {
@@ -111,6 +121,14 @@ pub fn find(recording: &Recording, cfg: &FindConfig) -> (Vec<Fall>, Noise, Vec<F
     let rests = legs::rests(&blocks, &spans, &busy, rough, cfg);
     let noise = rest::measure(&recording.time_s, &heights, &rests, step_m, interval_s, cfg);
     for fall in &mut falls {
+        // What is left of a fall whose release was held begins after the jump.
+        if let Some(&last) =
+            hidden_releases.iter().find(|&&last| fall.release <= last + 1 && last < fall.last)
+        {
+            fall.release = last + 1;
+            fall.starts_in_air = true;
+            fall.mean_m_per_s = None;
+        }
         let (before_s, after_s) =
             (recording.time_s[fall.release] - AROUND_S, recording.time_s[fall.last] + AROUND_S);
         let from = masked.partition_point(|&i| i < fall.release && recording.time_s[i] < before_s);
@@ -161,6 +179,21 @@ fn rough_noise_m(time_s: &[f64], height_m: &[f64], interval_s: f64, cfg: &FindCo
     }
     scatter.sort_unstable_by(f64::total_cmp);
     scatter.get(scatter.len() * 2 / 5).copied().unwrap_or(0.0).max(cfg.least_noise_m)
+}
+
+fn held_finding(recording: &Recording, offset: usize, held: &stuck::Held) -> Finding {
+    let (first, last) = (offset + held.run.0, offset + held.run.1);
+    let message = format!(
+        "the height stands still for {:.2} s of a fall{} and then jumps down by {:.1} m; these samples are not used",
+        recording.time_s[last] - recording.time_s[first],
+        if held.hides_release { ", from before its release," } else { "" },
+        held.jump_m
+    );
+    Finding::new(
+        Code::DropSensorStuck,
+        Subject::Samples { recording: recording.name.clone(), first, last },
+        message,
+    )
 }
 
 fn spike_finding(recording: &Recording, heights: &[f64], first: usize, last: usize) -> Finding {

@@ -127,6 +127,9 @@ catalogue! {
     DropSpike, "drop-spike", Warning,
         "The height leaves its course faster than anything falls and comes back: a deployment bang or a slip of the sensor. These samples are not used.",
         "Nothing needs doing; vent the logger's bay or shield its port if it happens in every drop.";
+    DropSensorStuck, "drop-sensor-stuck", Warning,
+        "In the middle of a fall the height stands still for longer than its step and the rate allow, and then jumps to where the fall has got: the sensor hung, or the logger wrote its last value again. These samples are not used; where the release is among them, the fall counts as seen from the jump on.",
+        "Nothing, if it is one drop among several; else look for a loose sensor cable, a bus that is too slow, or another column.";
     DropEndsInAir, "drop-ends-in-air", Note,
         "The recording ends, or its clock restarts, before this drop reaches the ground. The rate is taken from what is there.",
         "Let the logger run until a few seconds after landing.";
@@ -175,8 +178,11 @@ catalogue! {
         "The height fallen by the recording and the height measured by tape differ by more than their uncertainties allow. The logger's height scale, the day's air or the tape is off.",
         "Check the tape measure from release to ground, the air temperature, and by which scale the logger turns pressure into height.";
     HeightFallsTooFast, "height-falls-too-fast", Warning,
-        "The first moments after release are faster than free fall, which nothing is. The recording's clock runs slow or its height scale is too long.",
-        "Check the time column's unit and the logger's sampling rate, and the height scale.";
+        "The drops gain speed by 2.5 times as much as gravity gives, or more, and noise does not explain it. The recording's heights are too long (feet read as metres make 3.3) or its clock counts too few seconds (half of them make 4). Smaller faults cannot be told from how a canopy opens, and are not looked for.",
+        "Check the unit of the height column, then the unit of the time column and the logger's sampling rate; state them with --height and --time. A taped height of the drop tells scale from clock.";
+    HeightFallsTooSlow, "height-falls-too-slow", Warning,
+        "The drops gain speed by 0.4 times what gravity gives, or less, and neither noise nor a canopy that is open from the start explains it. The recording's heights are too short (metres read as feet make 0.3), its clock counts too many seconds (twice as many make 0.25), or the logger smooths over a second and more.",
+        "Check the unit of the height column, then the unit of the time column and the logger's sampling rate; state them with --height and --time. If both are right, switch the logger's smoothing off.";
     HeightDayUnknown, "height-day-unknown", Warning,
         "The air temperature of the day is not known. A height from pressure is off by 3.5 % for each 10 K that the day is off the standard, a rate by as much, a drag area too.",
         "State the air temperature in the shade at the time of the drops, and the pressure or the elevation.";

@@ -6,15 +6,14 @@
 //!
 //! - [`Column`]: true heights above the ground from logged heights or pressures, for the day's air;
 //! - [`scale`](fn@scale): the factor itself with its uncertainty, by input; without the day's air, how large the error may be;
-//! - [`compare_with_tape`]: the recorded fall against a tape measure;
-//! - [`check_free_fall`]: the first moments after release against free fall, a bound on height scale and clock.
+//! - [`compare_with_tape`]: the recorded fall against a tape measure.
+//!
+//! Whether a fall gains speed as gravity lets it is asked where falls are fitted, by [`crate::rates::check_gravity`].
 
 mod column;
-mod free_fall;
 mod scale;
 mod tape;
 
 pub use column::{Column, LoggerScale};
-pub use free_fall::{FirstMoments, FreeFallCheck, WINDOW_S, check_free_fall};
 pub use scale::{HeightScale, scale};
 pub use tape::{TapeCheck, compare_with_tape};

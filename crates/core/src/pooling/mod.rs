@@ -289,6 +289,7 @@ mod tests {
                 gust_scatter: Velocity::new::<meter_per_second>(0.0),
                 reference_density: None,
             }),
+            gravity: None,
             reading: Reading::Blocks,
             findings: Vec::new(),
         }

@@ -10,7 +10,7 @@
 
 use nalgebra::{DMatrix, DVector, SMatrix, SVector};
 
-use super::motion::{AIR, FILLING, GROWTH, Motion, OPEN, PARAMETERS, RATE, TOP};
+use super::motion::{AIR, FILLING, GRAVITY, GROWTH, Motion, OPEN, PARAMETERS, RATE, TOP};
 use super::points::Point;
 use crate::drops::Noise;
 use crate::maths::{exp, ln};
@@ -56,6 +56,8 @@ pub(crate) struct Fit {
     pub gust_variance: f64,
     /// Part of `noise_variance` that comes from not knowing how the canopy fills and how much air goes along, m²/s².
     pub filling_variance: f64,
+    /// Variance of the logarithm of gravity as recorded over gravity; 1 where that is fixed.
+    pub gravity_variance: f64,
 }
 
 impl Errors {
@@ -139,6 +141,7 @@ impl Errors {
             noise_variance: (covariance[(RATE, RATE)] - gust_variance).max(0.0),
             gust_variance,
             filling_variance: (covariance[(RATE, RATE)] - if_told).max(0.0),
+            gravity_variance: covariance[(GRAVITY, GRAVITY)],
         })
     }
 

@@ -13,10 +13,12 @@
 //! scatter between drops, slow air, clock.
 
 mod gls;
+mod gravity;
 mod long_fall;
 mod motion;
 mod points;
 
+pub use gravity::{GravitySeen, check_gravity};
 pub use long_fall::REFERENCE_DENSITY_KG_PER_M3;
 
 use std::borrow::Cow;
@@ -187,6 +189,8 @@ pub struct DropRate {
     pub ground: Option<Time>,
     /// The rate, a bound, or nothing.
     pub answer: Answer,
+    /// What the way to the steady rate says of gravity; `None` where the release is not in it.
+    pub gravity: Option<GravitySeen>,
     /// How the samples were read.
     pub reading: Reading,
     /// What was noticed.
@@ -278,6 +282,7 @@ fn prepare(given: &Given<'_>, heights: &[f64], cfg: &RateConfig) -> Result<Prepa
         steady_to: None,
         ground: fall.ground.map(time),
         answer: Answer::Nothing,
+        gravity: None,
         reading: points::reading(noise, fall.guess_m_per_s),
         findings: Vec::new(),
     };
@@ -314,6 +319,9 @@ fn prepare(given: &Given<'_>, heights: &[f64], cfg: &RateConfig) -> Result<Prepa
         let fit = Errors::new(&points, start, noise, gust).and_then(|e| e.fit(&points, from, &prior, rounds));
         from = fit.as_ref().map_or(from, |f| f.motion);
         fits.push(fit);
+    }
+    if !fall.starts_in_air && window.is_none() {
+        blank.gravity = gravity::seen(&fits, &points, (start, noise), &prior, cfg);
     }
     let span_s = points[points.len() - 1].time_s - points[0].time_s;
     let block_s = cfg.block_s;
@@ -398,7 +406,8 @@ fn beforehand(cfg: &RateConfig, given: &Given<'_>, start_s: f64, points: &[Point
     let mean = fall.mean_m_per_s.filter(|_| !by_hand);
     let rate = mean.map_or(Known::Free, |mean| Known::About(mean, cfg.rate_over_mean * mean));
     let growth = log(cfg.growth);
-    let prior = [Known::Free, release, rate, log(cfg.air_share), opening, filling, speed, growth];
+    let air = log(cfg.air_share);
+    let prior = [Known::Free, release, rate, air, opening, filling, speed, growth, Known::Fixed(0.0)];
     let value = |known: &Known, free: f64| match known {
         Known::Free => free,
         Known::About(value, _) | Known::Fixed(value) => *value,

@@ -1,15 +1,15 @@
 //! How a load comes to its steady rate under a canopy that fills while it falls.
 //!
 //! `w' = g' (1 - f w²/v²)`, `x' = w`, from rest at the release, with w the speed, x the way fallen, v the steady rate and
-//! `g' = g/(1 + a)`: the air in and around the canopy (a times the mass that falls) is carried along but not pulled.
+//! `g' = k g/(1 + a)`: the air in and around the canopy (a times the mass that falls) is carried along but not pulled.
 //! The drag area grows with the way fallen, `f = f0 + (1 - f0) (x/X)^j` up to the filling way X: a canopy takes in a
 //! column of air of so many diameters (about 8 of a flat circular canopy, from memory of NWC TP 6575, table 5-6). Once
 //! f = 1 the motion is closed,
 //!
 //! `x = x1 + v s + (v²/g') ln((1 + c e^(-2 g' s/v))/(1 + c))`, `c = (v - w1)/(v + w1)`;
 //!
-//! before, it is stepped by the midpoint rule (second order, 25 ms: 1 mm of height). Units: metres, seconds. Assumes
-//! still air of constant density. A fall already going on has f = 1 and a speed of its own at the beginning.
+//! before, it is stepped by the midpoint rule (second order, 25 ms: 1 mm of height). Units: metres, seconds. k is 1 where heights and times are
+//! read right ([`super::gravity`] asks whether they are). Assumes still air of constant density. A fall already going on has f = 1 and a speed of its own at the beginning.
 
 use crate::maths::{exp, ln, log1p};
 
@@ -22,7 +22,7 @@ const STEP_S: f64 = 0.025;
 pub(crate) struct Motion(pub [f64; PARAMETERS]);
 
 /// Number of parameters.
-pub(crate) const PARAMETERS: usize = 8;
+pub(crate) const PARAMETERS: usize = 9;
 /// Height at release, m.
 pub(crate) const TOP: usize = 0;
 /// Time of release, s.
@@ -39,6 +39,8 @@ pub(crate) const FILLING: usize = 5;
 pub(crate) const START: usize = 6;
 /// Logarithm of the exponent with which the drag area grows along the filling way.
 pub(crate) const GROWTH: usize = 7;
+/// Logarithm of k: gravity as the recording has it over gravity.
+pub(crate) const GRAVITY: usize = 8;
 
 /// Where the canopy is full: time from release, way and speed there.
 #[derive(Clone, Copy, Debug)]
@@ -54,7 +56,7 @@ impl Motion {
     }
 
     fn pull(&self) -> f64 {
-        GRAVITY_M_PER_S2 / (1.0 + exp(self.0[AIR]))
+        exp(self.0[GRAVITY]) * GRAVITY_M_PER_S2 / (1.0 + exp(self.0[AIR]))
     }
 
     /// Heights in metres at times in ascending order.
@@ -199,10 +201,10 @@ mod tests {
 
     /// Independent: fourth-order Runge-Kutta of the stated equations in 1 ms steps.
     fn reference(motion: &Motion, until_s: f64) -> f64 {
-        let [top, release, v, air, open, filling, start, growth] = motion.0;
+        let [top, release, v, air, open, filling, start, growth, gravity] = motion.0;
         let growth = exp(growth);
         let (pull, open, filling) =
-            (GRAVITY_M_PER_S2 / (1.0 + exp(air)), 1.0 / (1.0 + exp(-open)), exp(filling));
+            (exp(gravity) * GRAVITY_M_PER_S2 / (1.0 + exp(air)), 1.0 / (1.0 + exp(-open)), exp(filling));
         let gain = |x: f64, w: f64| {
             pull * (1.0 - (open + (1.0 - open) * (x / filling).min(1.0).powf(growth)) * (w / v).powi(2))
         };
@@ -220,10 +222,10 @@ mod tests {
 
     #[test]
     fn heights_are_those_of_the_stated_equation() {
-        for (open, filling, start, air) in
-            [(-1.0, 0.9, 0.0, -1.3), (1.0, -1.0, 0.0, -2.0), (9.0, -9.0, 1.3, -1.0)]
+        for (open, filling, start, air, gravity) in
+            [(-1.0, 0.9, 0.0, -1.3, 0.0), (1.0, -1.0, 0.0, -2.0, -0.4), (9.0, -9.0, 1.3, -1.0, 0.3)]
         {
-            let motion = Motion([12.0, 0.5, 4.0, air, open, filling, start, 0.4]);
+            let motion = Motion([12.0, 0.5, 4.0, air, open, filling, start, 0.4, gravity]);
             let mut heights = Vec::new();
             motion.heights([0.5, 0.8, 1.1, 1.5, 2.5, 3.2].into_iter(), &mut heights);
             for (t, h) in [0.5, 0.8, 1.1, 1.5, 2.5, 3.2].iter().zip(&heights) {
@@ -236,7 +238,7 @@ mod tests {
     #[test]
     fn a_full_canopy_from_rest_settles_as_the_hyperbolic_tangent() {
         // Full from the beginning: w = v tanh(g' t / v), so 1 % is left after (v/2g') ln(199) = 0.540 s · 4/(9.80665/1.25).
-        let motion = Motion([10.0, 0.0, 4.0, ln(0.25), 30.0, -9.0, 0.0, 0.0]);
+        let motion = Motion([10.0, 0.0, 4.0, ln(0.25), 30.0, -9.0, 0.0, 0.0, 0.0]);
         let expected = 0.5 * 4.0 * 1.25 / GRAVITY_M_PER_S2 * ln(199.0);
         // `within` counts 2 c e^..: the exact deviation is that over (1 + c e^..), half a per cent of a per cent less.
         assert!((motion.settled_after_s(0.01) - expected).abs() < 0.01);

@@ -1,6 +1,6 @@
 //! The drops of one configuration on one day: from recordings to the pooled rate with its parts by ledger entry.
 //!
-//! find → the same fall twice counts once → fit together → pool. `reduce` works one configuration so, a project one
+//! find → the same fall twice counts once → fit together → pool → ask for gross faults. `reduce` works one configuration so, a project one
 //! for each test with recordings. What the drops of a session share enters once, by its id in the ledger: slow air,
 //! the clock, the logger's height scale and, through true height, the day's air.
 
@@ -196,6 +196,13 @@ pub(crate) fn work(job: &Job<'_>) -> Worked {
     let pooling = pooling::pool(job.name, &candidates, &shared, &PoolConfig::default());
     findings.extend(fitted.iter().flat_map(|drop| drop.findings.iter().cloned()));
     findings.extend(pooling.findings);
+    for (number, input) in job.inputs.iter().enumerate() {
+        let counts = |j: &usize| {
+            found[own[*j]].recording == number && matches!(pooling.fates[*j], Fate::Kept | Fate::NoRate)
+        };
+        let seen: Vec<_> = (0..own.len()).filter(counts).filter_map(|j| fitted[j].gravity).collect();
+        findings.extend(rates::check_gravity(&seen, &Subject::Recording(input.recording.name.clone())));
+    }
     if let Some(pooled) = &pooling.pooled {
         entries.extend(own_entries(job.name, job.test, pooled));
     }

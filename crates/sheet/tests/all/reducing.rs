@@ -188,3 +188,76 @@ fn the_line_of_a_trace_is_the_drops_rate() {
         assert!(worst < 1.0, "within the noise of the logger, {worst} m");
     }
 }
+
+/// Three drops from a high tower, fast enough that they are still falls when their metres are read as feet.
+fn high_tower() -> pretend::Campaign {
+    let mut options = pretend::CampaignOptions::plain(7.0);
+    options.tower_m = 40.0;
+    pretend::campaign(11, &options)
+}
+
+fn times(mut input: Input, factor: f64) -> Input {
+    input.recording.value = input.recording.value.iter().map(|h| h * factor).collect::<Vec<_>>().into();
+    input
+}
+
+/// Gravity says which unit the heights are in; right ones are left alone.
+#[test]
+fn a_mistaken_unit_is_noticed_by_how_things_fall() {
+    let campaign = high_tower();
+    let codes_of =
+        |factor: f64| codes(&reduce(&[times(input("h.csv", &campaign), factor)], &ReduceOptions::default()));
+    let is_claim = |code: &Code| matches!(code, Code::HeightFallsTooFast | Code::HeightFallsTooSlow);
+    let claims = |factor: f64| codes_of(factor).into_iter().filter(is_claim).collect::<Vec<_>>();
+    assert_eq!(claims(1.0), []);
+    assert_eq!(claims(1.0 / 0.3048), [Code::HeightFallsTooFast]);
+    assert_eq!(claims(0.3048), [Code::HeightFallsTooSlow]);
+}
+
+/// A clock that counts half the seconds makes everything gain speed four times as fast.
+#[test]
+fn a_clock_at_half_its_speed_is_noticed() {
+    let mut slow = input("h.csv", &high_tower());
+    slow.recording.time_s = slow.recording.time_s.iter().map(|t| t / 2.0).collect::<Vec<_>>().into();
+    assert!(codes(&reduce(&[slow], &ReduceOptions::default())).contains(&Code::HeightFallsTooFast));
+}
+
+/// A sensor that hangs in the middle of a fall: its samples are not used, and the rate is that of the other samples.
+#[test]
+fn a_sensor_that_hangs_in_a_fall_costs_its_samples_and_not_the_rate() {
+    let campaign = pretend::campaign(12, &pretend::CampaignOptions::plain(4.0));
+    let sound = reduce(&[input("a.csv", &campaign)], &ReduceOptions::default());
+    let mut hung = input("a.csv", &campaign);
+    let mut values = hung.recording.value.to_vec();
+    let drop = &campaign.truth.drops[1].samples;
+    let from = drop.start + drop.len() / 2;
+    let to = from + 40; // 0.8 s at 50 a second
+    let held = values[from];
+    values[from..=to].fill(held);
+    hung.recording.value = values.into();
+    let hung = reduce(&[hung], &ReduceOptions::default());
+    assert!(codes(&hung).contains(&Code::DropSensorStuck) && !codes(&sound).contains(&Code::DropSensorStuck));
+    let (a, b) = (&sound.recordings[0].drops, &hung.recordings[0].drops);
+    assert_eq!(a.len(), b.len());
+    assert!(b[1].kept && (b[1].release_s - a[1].release_s).abs() < 0.3, "{:?}", b[1]);
+    let (rate, other) = (a[1].rate.unwrap(), b[1].rate.unwrap());
+    let reach = 3.0 * other.standard_uncertainty_m_per_s;
+    assert!((rate.m_per_s - other.m_per_s).abs() < reach.min(0.05 * rate.m_per_s), "{rate:?} {other:?}");
+}
+
+/// A sensor that hangs since before the release hides it: the fall counts as already going on.
+#[test]
+fn a_sensor_that_hangs_over_the_release_leaves_the_rest_of_the_fall() {
+    let campaign = pretend::campaign(12, &pretend::CampaignOptions::plain(4.0));
+    let mut hung = input("a.csv", &campaign);
+    let mut values = hung.recording.value.to_vec();
+    let release = campaign.truth.drops[1].samples.start;
+    let held = values[release - 30];
+    values[release - 30..=release + 60].fill(held);
+    hung.recording.value = values.into();
+    let hung = reduce(&[hung], &ReduceOptions::default());
+    assert!(codes(&hung).contains(&Code::DropSensorStuck), "{:?}", codes(&hung));
+    let drop = &hung.recordings[0].drops[1];
+    assert!(drop.findings.iter().any(|finding| finding.code == Code::DropStartsInAir), "{drop:?}");
+    assert!((drop.rate.unwrap().m_per_s / 4.0 - 1.0).abs() < 0.1, "{drop:?}");
+}

@@ -350,7 +350,7 @@ fn a_tape_that_disagrees_is_noticed_where_it_is_said() {
     assert_eq!(finding.place.as_ref().and_then(|place| place.line), Some(line as u64), "{}", finding.message);
 }
 
-/// Feet taken for metres: the tape says so.
+/// Feet taken for metres: the tape says so, and so does gravity.
 #[test]
 fn heights_in_the_wrong_unit_are_noticed() {
     let mut loaded = folder(DEMO);
@@ -360,7 +360,9 @@ fn heights_in_the_wrong_unit_are_noticed() {
     };
     let right = codes(&loaded);
     assert!(
-        !right.contains(&Code::HeightTapeDisagrees) && !right.contains(&Code::HeightFallsTooFast),
+        ![Code::HeightTapeDisagrees, Code::HeightFallsTooFast, Code::HeightFallsTooSlow]
+            .iter()
+            .any(|code| right.contains(code)),
         "{right:?}"
     );
     let log = loaded.recordings.iter_mut().find(|input| input.recording.name == "logs/one-weight.csv");
@@ -368,6 +370,7 @@ fn heights_in_the_wrong_unit_are_noticed() {
     recording.value = recording.value.iter().map(|m| m / 0.3048).collect::<Vec<_>>().into();
     let wrong = codes(&loaded);
     assert!(wrong.contains(&Code::HeightTapeDisagrees), "{wrong:?}");
+    assert!(wrong.contains(&Code::HeightFallsTooFast), "{wrong:?}");
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use silkfall_core::derivation::NumberId;
 
+use crate::landing::{InsideSheet, LandingSheet};
 use crate::number::Number;
 use crate::sheet::{
     CandidateSheet, CandidateStanding, CaseSheet, DragSheet, Falls, FullSize, PartSheet, SessionSheet, Sheet,
@@ -15,6 +16,8 @@ impl Sheet {
         for part in &self.parts {
             of_part(part, &mut all);
         }
+        self.landing.iter().for_each(|landing| of_landing(landing, &mut all));
+        all.extend(self.go_no_go.iter().map(|allowed| &allowed.from));
         self.sessions.iter().chain([&self.site]).for_each(|session| of_session(session, &mut all));
         all
     }
@@ -84,6 +87,30 @@ fn of_candidate<'a>(candidate: &'a CandidateSheet, all: &mut Vec<&'a Number>) {
     for case in cases {
         all.push(&case.rate);
         all.extend([&case.share, &case.at_worst].into_iter().flatten());
+    }
+}
+
+fn of_landing<'a>(landing: &'a LandingSheet, all: &mut Vec<&'a Number>) {
+    all.extend(&landing.wanted_inside);
+    all.extend([&landing.ground_wind, &landing.wind_from, &landing.top]);
+    let shares = |inside: &'a InsideSheet| [&inside.share, &inside.at_worst];
+    for case in &landing.cases {
+        all.extend([&case.chance, &case.time_aloft, &case.rate, &case.over_ground].into_iter().flatten());
+        all.extend([&case.energy, &case.energy_down, &case.energy_over_ground].into_iter().flatten());
+        all.extend([&case.drift, &case.bearing].into_iter().flatten());
+        all.extend(case.inside.iter().flat_map(shares));
+        all.extend(case.keep_outs.iter().map(|area| &area.share));
+        all.extend(case.contributions.iter().map(|contribution| &contribution.share));
+    }
+    if let Some(mix) = &landing.mix {
+        all.extend([&mix.inside, &mix.inside_with_top_fixed].into_iter().flatten().flat_map(shares));
+        all.extend(mix.keep_outs.iter().map(|area| &area.share));
+        all.extend(mix.sensitivity.iter().flat_map(|case| [&case.never, &case.thrice]));
+        let pad = mix.better_pad.iter();
+        all.extend(pad.flat_map(|pad| [&pad.distance, &pad.bearing, &pad.share, &pad.share_now]));
+    }
+    if let Some(opening) = &landing.opening {
+        all.extend([&opening.planned, &opening.lost, &opening.reacting, &opening.lowest]);
     }
 }
 

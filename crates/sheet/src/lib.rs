@@ -5,6 +5,7 @@
 
 mod doubts;
 mod hows;
+mod landing;
 mod memo;
 mod number;
 mod outcome;
@@ -15,6 +16,11 @@ mod sheet;
 mod watch;
 mod work;
 
+pub use landing::{
+    BetterPadSheet, CaseLandingSheet, ContributionSheet, GoNoGoSheet, InsideSheet, KeepOutSheet,
+    LandingSheet, MapSheet, MixSheet, OpeningPoint, OpeningSheet, RegionSheet, RingsSheet, SensitivitySheet,
+    TrackPoint,
+};
 pub use memo::Memo;
 pub use number::Number;
 pub use outcome::Outcome;

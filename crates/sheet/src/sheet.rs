@@ -11,6 +11,7 @@ use silkfall_core::derivation::{How, NumberId};
 use silkfall_core::finding::Finding;
 use silkfall_core::ledger::{Ledger, Trust};
 
+use crate::landing::{GoNoGoSheet, LandingSheet};
 use crate::number::Number;
 use crate::outcome::Outcome;
 use crate::reduction::{Doubt, ReducedRecording};
@@ -40,6 +41,10 @@ pub struct Sheet {
     pub fingerprint: String,
     /// The parts that come down on their own, in the order of the project.
     pub parts: Vec<PartSheet>,
+    /// How each part comes down, and where; empty where no start of the fall is stated.
+    pub landing: Vec<LandingSheet>,
+    /// In which winds it may fly, by part, case and direction; empty without a field, or at quick effort.
+    pub go_no_go: Vec<GoNoGoSheet>,
     /// The days and places of the tests.
     pub sessions: Vec<SessionSheet>,
     /// Where and in which air the real thing comes down.

@@ -95,6 +95,18 @@ impl Draws {
         estimate.parts.keys().any(|id| self.entries[id].from_memory)
     }
 
+    /// Every entry with its draws by trial, and how many of them are independent: `flights` trials in a row share one
+    /// draw of what is fixed but not known.
+    pub(crate) fn standard(&self, flights: usize) -> impl Iterator<Item = (&LedgerId, Vec<f64>, usize)> {
+        self.entries.iter().map(move |(id, entry)| match entry.sharing {
+            Sharing::Flight => (id, entry.standard.clone(), self.count),
+            Sharing::Knowledge => {
+                let by_trial = (0..self.count).map(|i| entry.standard[i / flights]).collect();
+                (id, by_trial, self.count.div_ceil(flights))
+            }
+        })
+    }
+
     /// Σ signed · draw over the parts of one kind of doubt, one value a trial.
     pub(crate) fn column(&self, estimate: &Estimate, doubt: Doubt, memory: Memory) -> Vec<f64> {
         let mut column = vec![0.0; self.count];

@@ -20,6 +20,8 @@ pub struct Engine<'a> {
     draws: &'a Draws,
     /// Mass over its mean, of each world.
     mass: Vec<f64>,
+    /// Density over mass, each over its mean, of each world.
+    over_effective: Vec<f64>,
     /// e^f by trial, and sorted.
     flight: Sorted,
     /// e^(f + δm) by trial, and sorted.
@@ -131,6 +133,7 @@ impl<'a> Engine<'a> {
             flight: Sorted::new(exponentials(ln_flight)),
             flight_energy: Sorted::new(exponentials(with_mass)),
             views: views.iter().map(|memory| View::new(load, draws, &over_effective, *memory)).collect(),
+            over_effective,
             load,
             draws,
         }
@@ -183,6 +186,49 @@ impl<'a> Engine<'a> {
                 Some(parts.map(|(((area, cluster), net), share)| area * cluster * share + net).collect())
             }
         }
+    }
+
+    /// y e^(−f) by trial, m²: the area that, at the mean mass and density, falls as this flight in this world does;
+    /// `flights` trials in a row are of one world. `None` where no area is known.
+    pub(crate) fn ballistic(
+        &self,
+        state: State,
+        canopy: &Canopy,
+        memory: Memory,
+        flights: usize,
+    ) -> Option<Vec<f64>> {
+        let worlds = self.effective_areas(state, canopy.at(memory), memory)?;
+        Some(self.flown(&worlds, flights))
+    }
+
+    /// The same of a canopy beside the choice's.
+    pub(crate) fn ballistic_of(&self, ln_area: &Estimate, memory: Memory, flights: usize) -> Vec<f64> {
+        let known = self.draws.column(ln_area, Doubt::Knowledge, memory);
+        let worlds: Vec<f64> = known
+            .iter()
+            .zip(&self.over_effective)
+            .map(|(known, over)| maths::exp(ln_area.value + known) * over)
+            .collect();
+        let mut flown = self.flown(&worlds, flights);
+        let by_flight = self.draws.column(ln_area, Doubt::Flight, memory);
+        flown.iter_mut().zip(by_flight).for_each(|(area, by_flight)| *area *= maths::exp(by_flight));
+        flown
+    }
+
+    fn flown(&self, worlds: &[f64], flights: usize) -> Vec<f64> {
+        let by_trial = self.flight.by_trial.iter().enumerate();
+        by_trial.map(|(i, flight)| worlds[i / flights] / flight).collect()
+    }
+
+    /// Mass over its mean by trial, `flights` trials in a row being of one world.
+    pub(crate) fn masses(&self, flights: usize) -> Vec<f64> {
+        let of_flight = self.flight_energy.by_trial.iter().zip(&self.flight.by_trial).enumerate();
+        of_flight.map(|(i, (with_mass, without))| self.mass[i / flights] * with_mass / without).collect()
+    }
+
+    /// Whether anything drawn for this load or that canopy rests on memory.
+    pub(crate) fn rests_on_memory(&self, canopy: &Canopy) -> bool {
+        canopy.rests_on_memory || self.views.len() > 1
     }
 
     /// The worlds of a state; `None` where no area is known.

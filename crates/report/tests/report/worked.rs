@@ -374,6 +374,8 @@ pub fn sheet() -> Sheet {
         seed: 7,
         fingerprint: "9f2c41d0".to_owned(),
         parts: vec![part()],
+        landing: Vec::new(),
+        go_no_go: Vec::new(),
         sessions: vec![session("may", "sessions.may")],
         site: session("field", "site"),
         defaults: vec!["Without a word, 95 % of flights are wanted within a limit.".to_owned()],

@@ -88,6 +88,8 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
         fingerprint: fingerprint(loaded).to_string(),
         outcome: outcome(&sheets, !unknowns.is_empty(), &notes.findings),
         parts: sheets,
+        landing: Vec::new(),
+        go_no_go: Vec::new(),
         sessions: places.of_tests().map(|place| place.sheet.clone()).collect(),
         site: places.site.sheet.clone(),
         defaults: defaults::said(project, &notes.ledger),

@@ -1,0 +1,259 @@
+//! What falls, from where, through which wind, onto which field: one part under one choice of canopies.
+//!
+//! Every value is an [`Estimate`] over the ledger, so that what rests on it is drawn from the same entries as the rates
+//! and the drag areas. Frames: x east, y north, z up, metres from the pad at the field's ground; angles are
+//! directions the wind blows FROM or a thing moves TOWARDS, radians clockwise from true north.
+
+use super::Column;
+use crate::cases::{Case, Load, Rig};
+use crate::geo::Field;
+use crate::ledger::Estimate;
+use crate::wind::Profile;
+
+/// Share of landings wanted inside the field where the project does not say: a judgement of ours.
+pub const WANTED_INSIDE: f64 = 0.99;
+/// Exponent of the growth of drag area while a canopy fills where the project does not say: (t/t_f)², from memory of
+/// Knacke, Parachute Recovery Systems Design Manual (1992), figure 5-51, solid cloth.
+pub const FILL_GROWTH: f64 = 2.0;
+
+/// Everything a landing follows from.
+#[derive(Clone, Copy, Debug)]
+pub struct Plan<'a> {
+    /// Mass, air, clusters and body of the part.
+    pub load: &'a Load,
+    /// Its canopies.
+    pub rig: &'a Rig,
+    /// What may happen.
+    pub cases: &'a [Case],
+    /// Density and gravity by height.
+    pub column: &'a Column,
+    /// What opens, in order.
+    pub stages: &'a [PlannedStage],
+    /// Where the fall begins.
+    pub start: &'a StartLaw,
+    /// The day's wind.
+    pub wind: &'a DayWind,
+    /// Where it may come down; without one there is no verdict.
+    pub field: Option<&'a Field>,
+    /// Share of landings wanted inside the field, 0 to 1.
+    pub wanted_inside: f64,
+}
+
+/// One stage of the fall.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlannedStage {
+    /// Its name in the project.
+    pub name: String,
+    /// What brakes in it.
+    pub brakes: Brakes,
+    /// When it begins.
+    pub begins: PlannedBegin,
+    /// How long it fills.
+    pub fill: PlannedFill,
+    /// Exponent of the growth of its drag area while it fills.
+    pub growth: f64,
+    /// The stage before goes on braking beside it.
+    pub keeps_last: bool,
+}
+
+/// What brakes in a stage.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Brakes {
+    /// The canopies of the choice, so many as the case leaves open, with the body under them.
+    Canopies,
+    /// A canopy of its own: ln of its drag area, m². The bare body adds its own, where it is known.
+    Own {
+        /// ln D, D in m².
+        ln_area: Estimate,
+    },
+}
+
+/// When a stage begins.
+#[derive(Clone, Debug, PartialEq)]
+pub enum PlannedBegin {
+    /// With the fall.
+    Start,
+    /// So many seconds after the fall begins.
+    After {
+        /// s.
+        s: Estimate,
+    },
+    /// On passing below a height above the field's ground.
+    Below {
+        /// m.
+        height_m: Estimate,
+    },
+}
+
+/// How long a stage fills.
+#[derive(Clone, Debug, PartialEq)]
+pub enum PlannedFill {
+    /// A time.
+    Time {
+        /// s.
+        s: Estimate,
+    },
+    /// A way of so many diameters: t_f = n D₀ / v, v the speed through the air at its beginning.
+    Diameters {
+        /// n.
+        count: Estimate,
+        /// D₀, m.
+        diameter_m: f64,
+    },
+}
+
+/// Where the fall begins: at the top of the flight. The climb is not worked out here.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StartLaw {
+    /// Height above the field's ground in calm, m.
+    pub top_m: Estimate,
+    /// East of the pad in calm, m.
+    pub east_m: Estimate,
+    /// North of the pad in calm, m.
+    pub north_m: Estimate,
+    /// Speed over ground in calm, m/s.
+    pub speed_m_per_s: Estimate,
+    /// Where it goes.
+    pub towards: Towards,
+    /// What the ground wind changes.
+    pub lean: Lean,
+}
+
+/// Direction of the speed over ground at the start.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Towards {
+    /// A direction, rad from north.
+    Fixed(Estimate),
+    /// Against the ground wind.
+    IntoWind,
+    /// Any direction alike.
+    Any,
+}
+
+/// What the ground wind does to the start: a climbing rocket turns into it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Lean {
+    /// Nothing is said: the top of flight is taken as fixed.
+    NotStated,
+    /// In proportion to the ground wind.
+    Linear {
+        /// Metres upwind of the calm place per m/s of ground wind, s.
+        upwind_s: Estimate,
+        /// Metres added to the top per m/s, s: usually negative.
+        top_s: Estimate,
+        /// m/s added to the speed over ground per m/s.
+        speed: Estimate,
+    },
+    /// By a table over the ground wind, linear between rows, held beyond them.
+    Table(Vec<LeanRow>),
+}
+
+/// A row of that table.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LeanRow {
+    /// Ground wind, m/s.
+    pub wind_m_per_s: f64,
+    /// Upwind of the pad, m.
+    pub upwind_m: f64,
+    /// Height of the top above the field's ground, m.
+    pub top_m: f64,
+    /// Speed over ground at the top, m/s.
+    pub speed_m_per_s: f64,
+}
+
+/// The wind of the day with its doubt.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DayWind {
+    /// Best value by height.
+    pub profile: Profile,
+    /// Height at which the ground wind is read, m.
+    pub ground_height_m: f64,
+    /// Factor on all speeds, about 1.
+    pub speed_factor: Estimate,
+    /// Turn of all directions, rad clockwise, about 0.
+    pub turn_rad: Estimate,
+    /// Standard deviation of a component at a level beside those two, m/s.
+    pub level_m_per_s: f64,
+    /// Height over which that is correlated, m.
+    pub level_correlation_m: f64,
+    /// Rising air, m/s.
+    pub rising_m_per_s: Estimate,
+    /// Whether gusts are added on the way down.
+    pub gusts: Gusts,
+    /// What another ground wind does to the wind above.
+    pub scaled: Scaled,
+}
+
+/// Gusts on the way down.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Gusts {
+    /// None: the mean wind alone.
+    Off,
+    /// Dryden's, the low-altitude form.
+    Dryden,
+}
+
+/// What is scaled when another ground wind is asked about.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Scaled {
+    /// The wind at all heights alike.
+    All,
+    /// The ground wind, its change fading to nothing at a height.
+    Ground {
+        /// m above the field's ground.
+        fades_by_m: f64,
+    },
+}
+
+/// The ground wind asked about, in place of the day's own.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OtherWind {
+    /// Speed at the ground, m/s.
+    pub speed_m_per_s: f64,
+    /// Where it blows from, rad from north.
+    pub from_rad: f64,
+}
+
+impl DayWind {
+    /// Ground wind: speed, m/s, and where it blows from, rad from north; from 0 in calm.
+    pub fn ground(&self) -> OtherWind {
+        let [east, north] = self.profile.at(self.ground_height_m);
+        OtherWind {
+            speed_m_per_s: crate::maths::hypot(east, north),
+            from_rad: crate::maths::atan2(-east, -north).rem_euclid(std::f64::consts::TAU),
+        }
+    }
+
+    /// The wind by height when the ground wind is another one: turned as a whole, and scaled as [`Scaled`] says. In calm at
+    /// the ground there is no shape to scale: the asked wind is then added, fading by the top of the table.
+    pub fn with_ground(&self, other: OtherWind) -> Profile {
+        let own = self.ground();
+        let turned = self.profile.turned_rad(other.from_rad - own.from_rad);
+        let fading = |top_m: f64| {
+            let [east, north] = [-crate::maths::sin(other.from_rad), -crate::maths::cos(other.from_rad)];
+            let more = other.speed_m_per_s - own.speed_m_per_s;
+            turned.plus(&Profile::fading(top_m, [east * more, north * more]))
+        };
+        match self.scaled {
+            Scaled::All if own.speed_m_per_s > 0.0 => turned.scaled(other.speed_m_per_s / own.speed_m_per_s),
+            Scaled::All => fading(self.profile.top_m()),
+            Scaled::Ground { fades_by_m } => fading(fades_by_m),
+        }
+    }
+}
+
+/// The row at a ground wind: linear between rows, held beyond them; `None` of an empty table.
+pub(super) fn at_wind(rows: &[LeanRow], wind_m_per_s: f64) -> Option<LeanRow> {
+    let above = rows.partition_point(|row| row.wind_m_per_s <= wind_m_per_s);
+    let low = rows.get(above.saturating_sub(1))?;
+    let high = rows.get(above).unwrap_or(low);
+    let width = high.wind_m_per_s - low.wind_m_per_s;
+    let share = if width > 0.0 { ((wind_m_per_s - low.wind_m_per_s) / width).clamp(0.0, 1.0) } else { 0.0 };
+    let between = |low: f64, high: f64| low + share * (high - low);
+    Some(LeanRow {
+        wind_m_per_s,
+        upwind_m: between(low.upwind_m, high.upwind_m),
+        top_m: between(low.top_m, high.top_m),
+        speed_m_per_s: between(low.speed_m_per_s, high.speed_m_per_s),
+    })
+}

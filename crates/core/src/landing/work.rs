@@ -1,0 +1,350 @@
+//! All landings of a part: case by case, the mix, the field, the winds that are allowed.
+
+use super::contributions::{Contribution, rank};
+use super::falls::{Falls, quantiles};
+use super::inputs::{CaseColumns, FLIGHTS, Frame, Inputs, draw};
+use super::judged::{Judging, share, within};
+use super::mix::{Sensitivity, Weights, mixed, sensitivity};
+use super::opening::{Opening, opening};
+use super::pad::{BetterPad, better_pad};
+use super::plan::{Lean, Plan};
+use super::winds::{Allowed, allowed};
+use crate::cases::draws::Memory;
+use crate::cases::engine::Engine;
+use crate::cases::{CaseKind, Chance, Quantiles, Share, Trials, Verdict, case_chance, verdict};
+use crate::geo::region::{Cloud, Region, regions};
+use crate::ledger::Ledger;
+use crate::maths;
+
+/// First look at landings: the first trials of [`FULL`].
+pub const QUICK: Trials = Trials { count: 800, ..Trials::QUICK };
+/// For what is printed and signed.
+pub const FULL: Trials = Trials { count: 40_000, ..Trials::QUICK };
+/// Trials behind the winds that are allowed.
+pub const FOR_WINDS: Trials = Trials { count: 4_000, ..Trials::QUICK };
+/// Shares of landings that regions hold.
+pub const REGION_SHARES: [f64; 3] = [0.5, 0.9, 0.99];
+
+/// How much is worked out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Depth {
+    /// Where it comes down and how hard.
+    Places,
+    /// Regions, what contributes, the winds that are allowed, where to stand the pad, the lowest opening as well.
+    Everything,
+}
+
+/// Where and how one case comes down.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CaseLanding {
+    /// Its chance, where it can be told.
+    pub chance: Option<Chance>,
+    /// Its share of the mix.
+    pub weight: Option<f64>,
+    /// Every fall; `None` where what brakes is not known.
+    pub falls: Option<Falls>,
+    /// What the falls come to.
+    pub summary: Option<Summary>,
+    /// Share inside the field; `None` without a field.
+    pub inside: Option<Share>,
+    /// Share over each place to keep out of, in the order of the field.
+    pub keep_outs: Vec<Share>,
+    /// The word for the share inside.
+    pub verdict: Verdict,
+    /// What contributes most to its place.
+    pub contributions: Vec<Contribution>,
+    /// Regions of this case alone.
+    pub regions: Vec<Region>,
+}
+
+/// What many falls come to: 2.5, 50 and 97.5 %.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Summary {
+    /// s.
+    pub time_aloft_s: Quantiles,
+    /// Speed down at the ground, m/s.
+    pub rate_m_per_s: Quantiles,
+    /// Speed over ground there, m/s.
+    pub over_ground_m_per_s: Quantiles,
+    /// J, all of it.
+    pub energy_j: Quantiles,
+    /// J, of the speed down.
+    pub energy_down_j: Quantiles,
+    /// J, of the speed over ground.
+    pub energy_over_j: Quantiles,
+    /// Distance from the pad, m.
+    pub drift_m: Quantiles,
+    /// Mean place, m east and north of the pad.
+    pub mean_place_m: [f64; 2],
+}
+
+/// All cases by their chances.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mix {
+    /// The weight of each case.
+    pub weights: Weights,
+    /// Share inside the field; `None` without a field, or where a case that may happen could not be worked.
+    pub inside: Option<Share>,
+    /// Share over each place to keep out of.
+    pub keep_outs: Vec<Option<Share>>,
+    /// The word.
+    pub verdict: Verdict,
+    /// How much the chance of each failure matters.
+    pub sensitivity: Vec<Sensitivity>,
+    /// Regions that hold 50, 90 and 99 % of all landings.
+    pub regions: Vec<Region>,
+    /// Where the pad would better stand.
+    pub better_pad: Option<BetterPad>,
+}
+
+/// Landings of a part.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Landing {
+    /// In the order of the plan's cases.
+    pub cases: Vec<CaseLanding>,
+    /// All by their chances; `None` where no chance is known.
+    pub mix: Option<Mix>,
+    /// Winds that are allowed; empty without a field or at [`Depth::Places`].
+    pub allowed: Vec<Allowed>,
+    /// The lowest safe height to open the main; `None` where no stage opens by height.
+    pub opening: Option<Opening>,
+    /// Share inside with the top of flight fixed, where the start follows the wind and there is a field.
+    pub inside_with_top_fixed: Option<Share>,
+    /// Trials behind places, and behind allowed winds.
+    pub trials: Trials,
+}
+
+/// Works out all landings of a part; `None` where `go_on`, told how much is done, says no.
+pub fn work(
+    plan: Plan<'_>,
+    ledger: &Ledger,
+    trials: Trials,
+    depth: Depth,
+    go_on: &(dyn Fn(f64) -> bool + Sync),
+) -> Option<Landing> {
+    let draws = draw(&plan, ledger, trials);
+    let engine = Engine::new(plan.load, &draws);
+    let canopy = engine.canopy(&plan.rig.canopy.area.estimate);
+    let inputs = Inputs::new(plan, (&draws, &engine, &canopy), trials, Memory::Drawn);
+    let columns: Vec<Option<CaseColumns>> = plan.cases.iter().map(|case| inputs.case(case.kind)).collect();
+    let mut falls = Vec::new();
+    for (done, case) in columns.iter().enumerate() {
+        if !go_on(0.5 * done as f64 / columns.len() as f64) {
+            return None;
+        }
+        falls.push(case.as_ref().map(|case| inputs.falls(case, None, Frame::Ground, 0..trials.count)));
+    }
+    let chances: Vec<Option<Chance>> =
+        plan.cases.iter().map(|case| case_chance(case, plan.load, plan.rig)).collect();
+    let kinds: Vec<CaseKind> = plan.cases.iter().map(|case| case.kind).collect();
+    let by_chance: Vec<(CaseKind, Option<f64>)> =
+        kinds.iter().copied().zip(chances.iter().map(|chance| chance.as_ref().map(|c| c.probability))).collect();
+    let weights = Weights::new(&by_chance);
+    let judged = Judged { plan: &plan, falls: &falls };
+
+    let remembered = engine.rests_on_memory(&canopy).then(|| Ends::new(&plan, (&draws, &engine, &canopy), trials));
+    let mut cases: Vec<CaseLanding> = Vec::new();
+    for (i, falls) in falls.iter().enumerate() {
+        let inside = judged.inside(i).map(|mut share| {
+            if let Some(ends) = &remembered {
+                share.at_worst_without_memory = ends.at_worst(plan.cases[i].kind, &share);
+            }
+            share
+        });
+        cases.push(CaseLanding {
+            chance: chances[i].clone(),
+            weight: weights.as_ref().map(|weights| weights.of(i)),
+            summary: falls.as_ref().and_then(summary),
+            verdict: verdict(inside.as_ref().map(|share| (plan.wanted_inside, share))),
+            inside,
+            keep_outs: judged.keep_outs(i),
+            contributions: match falls {
+                Some(falls) if depth == Depth::Everything => rank(falls, &draws, FLIGHTS),
+                _ => Vec::new(),
+            },
+            regions: match falls {
+                Some(falls) if depth == Depth::Everything => {
+                    regions(&[Cloud { places_m: falls.places().collect(), weight: 1.0 }], &REGION_SHARES)
+                }
+                _ => Vec::new(),
+            },
+            falls: None,
+        });
+    }
+    let mix = weights.as_ref().map(|weights| judged.mix(weights, &kinds, depth));
+    let mut landing = Landing {
+        cases,
+        mix,
+        allowed: Vec::new(),
+        opening: None,
+        inside_with_top_fixed: None,
+        trials,
+    };
+    if depth == Depth::Everything {
+        let fewer = Trials { count: FOR_WINDS.count.min(trials.count), ..trials };
+        if let Some(field) = plan.field {
+            let of_winds = draw(&plan, ledger, fewer);
+            let engine = Engine::new(plan.load, &of_winds);
+            let canopy = engine.canopy(&plan.rig.canopy.area.estimate);
+            let inputs = Inputs::new(plan, (&of_winds, &engine, &canopy), fewer, Memory::Drawn);
+            let columns: Vec<Option<CaseColumns>> = plan.cases.iter().map(|case| inputs.case(case.kind)).collect();
+            let told = |done: f64| go_on(0.5 + 0.5 * done);
+            landing.allowed = allowed(&inputs, &columns, (field, plan.wanted_inside), weights.as_ref(), &told)?;
+        }
+        landing.opening = opening(&plan, ledger, fewer);
+        landing.inside_with_top_fixed = with_top_fixed(&plan, ledger, fewer, weights.as_ref());
+    }
+    for (case, falls) in landing.cases.iter_mut().zip(falls) {
+        case.falls = falls;
+    }
+    Some(landing)
+}
+
+/// The share inside over the mix if the top of flight did not follow the wind.
+fn with_top_fixed(plan: &Plan<'_>, ledger: &Ledger, trials: Trials, weights: Option<&Weights>) -> Option<Share> {
+    if plan.start.lean == Lean::NotStated {
+        return None;
+    }
+    let (field, weights) = (plan.field?, weights?);
+    let start = super::plan::StartLaw { lean: Lean::NotStated, ..plan.start.clone() };
+    let plan = Plan { start: &start, ..*plan };
+    let draws = draw(&plan, ledger, trials);
+    let engine = Engine::new(plan.load, &draws);
+    let canopy = engine.canopy(&plan.rig.canopy.area.estimate);
+    let inputs = Inputs::new(plan, (&draws, &engine, &canopy), trials, Memory::Drawn);
+    let hits: Vec<Option<Vec<bool>>> = plan
+        .cases
+        .iter()
+        .map(|case| {
+            let falls = inputs.falls(&inputs.case(case.kind)?, None, Frame::Ground, 0..trials.count);
+            Some(within(&falls, |place| field.inside(place)))
+        })
+        .collect();
+    mixed(weights, &hits, FLIGHTS)
+}
+
+/// The same falls with every value from memory at one end of its range.
+struct Ends<'a> {
+    inputs: [Inputs<'a>; 2],
+    field: Option<&'a crate::geo::Field>,
+    wanted: f64,
+    count: usize,
+}
+
+/// Trials at each end of what is remembered: enough to tell a share at worst.
+const AT_ENDS: usize = 2_000;
+
+impl<'a> Ends<'a> {
+    fn new(
+        plan: &Plan<'a>,
+        of: (&'a crate::cases::draws::Draws, &'a Engine<'a>, &'a crate::cases::engine::Canopy),
+        trials: Trials,
+    ) -> Self {
+        Ends {
+            inputs: [Memory::Low, Memory::High].map(|memory| Inputs::new(*plan, of, trials, memory)),
+            field: plan.field,
+            wanted: plan.wanted_inside,
+            count: trials.count.min(AT_ENDS),
+        }
+    }
+
+    /// The lower of the shares at worst; `None` where the limit is not kept at worst anyhow.
+    fn at_worst(&self, kind: CaseKind, drawn: &Share) -> Option<f64> {
+        let field = self.field.filter(|_| drawn.best.min(drawn.at_worst) >= self.wanted)?;
+        let of = |inputs: &Inputs<'_>| {
+            let falls = inputs.falls(&inputs.case(kind)?, None, Frame::Ground, 0..self.count);
+            let within = within(&falls, |place| field.inside(place));
+            Some(share(&[Judging { weight: 1.0, within: &within }], FLIGHTS).at_worst)
+        };
+        self.inputs.iter().filter_map(of).min_by(f64::total_cmp)
+    }
+}
+
+/// Falls against the field.
+struct Judged<'a> {
+    plan: &'a Plan<'a>,
+    falls: &'a [Option<Falls>],
+}
+
+impl Judged<'_> {
+    fn hits(&self, case: usize, inside: impl Fn([f64; 2]) -> bool + Sync) -> Option<Vec<bool>> {
+        self.falls[case].as_ref().map(|falls| within(falls, inside))
+    }
+
+    fn all(&self, inside: impl Fn([f64; 2]) -> bool + Sync + Copy) -> Vec<Option<Vec<bool>>> {
+        (0..self.falls.len()).map(|case| self.hits(case, inside)).collect()
+    }
+
+    fn inside(&self, case: usize) -> Option<Share> {
+        let field = self.plan.field?;
+        let within = self.hits(case, |place| field.inside(place))?;
+        Some(share(&[Judging { weight: 1.0, within: &within }], FLIGHTS))
+    }
+
+    fn keep_outs(&self, case: usize) -> Vec<Share> {
+        let areas = self.plan.field.map_or(&[][..], |field| field.keep_outs());
+        let of = |area: &crate::geo::KeepOut| {
+            let within = self.hits(case, |place| area.polygon.contains(place))?;
+            Some(share(&[Judging { weight: 1.0, within: &within }], FLIGHTS))
+        };
+        areas.iter().filter_map(of).collect()
+    }
+
+    fn mix(&self, weights: &Weights, kinds: &[CaseKind], depth: Depth) -> Mix {
+        let inside = self.plan.field.map(|field| self.all(|place| field.inside(place)));
+        let share = inside.as_ref().and_then(|inside| mixed(weights, inside, FLIGHTS));
+        let areas = self.plan.field.map_or(&[][..], |field| field.keep_outs());
+        let everything = depth == Depth::Everything;
+        let clouds = || -> Vec<Cloud> {
+            let falls = self.falls.iter().enumerate();
+            falls
+                .filter_map(|(i, falls)| {
+                    Some(Cloud { places_m: falls.as_ref()?.places().collect(), weight: weights.of(i) })
+                })
+                .filter(|cloud| cloud.weight > 0.0)
+                .collect()
+        };
+        Mix {
+            keep_outs: areas
+                .iter()
+                .map(|area| mixed(weights, &self.all(|place| area.polygon.contains(place)), FLIGHTS))
+                .collect(),
+            verdict: verdict(share.as_ref().map(|share| (self.plan.wanted_inside, share))),
+            sensitivity: inside
+                .as_ref()
+                .map(|inside| sensitivity(weights, kinds, inside, FLIGHTS))
+                .unwrap_or_default(),
+            inside: share,
+            regions: if everything { regions(&clouds(), &REGION_SHARES) } else { Vec::new() },
+            better_pad: self
+                .plan
+                .field
+                .filter(|_| everything)
+                .and_then(|field| better_pad(self.falls, weights, field)),
+            weights: weights.clone(),
+        }
+    }
+}
+
+fn summary(falls: &Falls) -> Option<Summary> {
+    let [down, over] = falls.energies_j();
+    let all: Vec<f64> = down.iter().zip(&over).map(|(down, over)| down + over).collect();
+    Some(Summary {
+        time_aloft_s: quantiles(&falls.time_s)?,
+        rate_m_per_s: quantiles(&falls.down_m_per_s)?,
+        over_ground_m_per_s: quantiles(&falls.over_m_per_s)?,
+        energy_j: quantiles(&all)?,
+        energy_down_j: quantiles(&down)?,
+        energy_over_j: quantiles(&over)?,
+        drift_m: quantiles(&falls.drifts_m())?,
+        mean_place_m: falls.mean_place_m(),
+    })
+}
+
+impl Summary {
+    /// Bearing of the mean place from the pad, rad from north.
+    pub fn bearing_rad(&self) -> f64 {
+        let [east, north] = self.mean_place_m;
+        maths::atan2(east, north).rem_euclid(std::f64::consts::TAU)
+    }
+}

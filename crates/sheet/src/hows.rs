@@ -17,7 +17,11 @@ impl Sheet {
             of_part(part, &mut all);
         }
         self.landing.iter().for_each(|landing| of_landing(landing, &mut all));
-        all.extend(self.go_no_go.iter().map(|allowed| &allowed.from));
+        for allowed in &self.go_no_go {
+            all.push(&allowed.from);
+            let ranges = allowed.ranges.iter().chain(&allowed.sure_ranges);
+            all.extend(ranges.flat_map(|range| [&range.low, &range.high]));
+        }
         self.sessions.iter().chain([&self.site]).for_each(|session| of_session(session, &mut all));
         all
     }

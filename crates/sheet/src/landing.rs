@@ -4,7 +4,6 @@
 //! degrees clockwise from true north as a [`Number`] of kind angle in radians.
 
 use silkfall_core::cases::Verdict;
-use silkfall_core::drag::Interval;
 
 use crate::number::Number;
 
@@ -72,7 +71,7 @@ pub struct CaseLandingSheet {
     pub contributions: Vec<ContributionSheet>,
     /// What is missing, where it could not be worked.
     pub missing: Option<String>,
-    /// One fall at the median inputs, for the figure of height against time and drift.
+    /// The fall nearest to the middle of all, for the figure of height against time and drift; empty at quick effort.
     pub track: Vec<TrackPoint>,
 }
 
@@ -170,14 +169,29 @@ pub struct GoNoGoSheet {
     pub case: Option<String>,
     /// Where the ground wind blows from.
     pub from: Number,
-    /// Ranges of the ground wind in which at least the wanted share lands inside, m/s.
-    pub ranges_m_per_s: Vec<Interval>,
+    /// Its id: part, case or `mix`, degrees, `tube.mix.270`.
+    pub id: String,
+    /// Ranges of the ground wind in which at least the wanted share lands inside.
+    pub ranges: Vec<RangeSheet>,
     /// Ranges in which that is 95 % sure.
-    pub sure_ranges_m_per_s: Vec<Interval>,
+    pub sure_ranges: Vec<RangeSheet>,
     /// Speeds flown, m/s.
     pub speeds_m_per_s: Vec<f64>,
     /// Share inside at each.
     pub shares: Vec<f64>,
+}
+
+/// A range of ground winds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RangeSheet {
+    /// Its place in the list, from 1.
+    pub id: String,
+    /// From this wind.
+    pub low: Number,
+    /// To this wind.
+    pub high: Number,
+    /// The upper end is the strongest wind that was flown, and not where the range ends.
+    pub reaches_beyond: bool,
 }
 
 /// The lowest safe height to open the main.

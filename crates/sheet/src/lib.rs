@@ -18,7 +18,7 @@ mod work;
 
 pub use landing::{
     BetterPadSheet, CaseLandingSheet, ContributionSheet, GoNoGoSheet, InsideSheet, KeepOutSheet,
-    LandingSheet, MapSheet, MixSheet, OpeningPoint, OpeningSheet, RegionSheet, RingsSheet, SensitivitySheet,
+    LandingSheet, MapSheet, MixSheet, OpeningPoint, OpeningSheet, RangeSheet, RegionSheet, RingsSheet, SensitivitySheet,
     TrackPoint,
 };
 pub use memo::Memo;

@@ -23,7 +23,7 @@ pub fn chance_of_shut(failures: &Failures, count: usize, shut: usize) -> f64 {
 }
 
 /// The chance of a case: as given, else as the failures make it; `None` where they say nothing of it.
-pub(super) fn chance(
+pub(crate) fn chance(
     kind: CaseKind,
     given: Option<f64>,
     failures: &Failures,

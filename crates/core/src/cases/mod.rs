@@ -10,10 +10,10 @@
 //!
 //! Not here: loads at opening, the way over ground.
 
-mod chance;
+pub(crate) mod chance;
 #[cfg(test)]
 pub(crate) mod checks;
-mod draws;
+pub(crate) mod draws;
 pub(crate) mod engine;
 mod verdict;
 pub(crate) mod work;

@@ -25,7 +25,9 @@ pub struct Contribution {
 
 /// Shares of the variance of the place, the largest first, the remainder last.
 pub(super) fn rank(falls: &Falls, draws: &Draws, flights: usize) -> Vec<Contribution> {
-    let columns = [&falls.east_m, &falls.north_m].map(|column| centred(column));
+    let landed: Vec<usize> =
+        falls.trials().iter().enumerate().filter(|(_, fall)| fall.is_some()).map(|(i, _)| i).collect();
+    let columns = [0, 1].map(|axis| centred(falls.landed().map(|fall| fall.place_m[axis]).collect()));
     let total: f64 = columns.iter().flat_map(|column| column.iter().map(|x| x * x)).sum();
     if total <= 0.0 {
         return Vec::new();
@@ -33,7 +35,7 @@ pub(super) fn rank(falls: &Falls, draws: &Draws, flights: usize) -> Vec<Contribu
     let mut shares: Vec<Contribution> = draws
         .standard(flights)
         .filter_map(|(id, draws, independent)| {
-            let draws = centred(&draws);
+            let draws = centred(landed.iter().map(|i| draws[*i]).collect());
             let of_draws: f64 = draws.iter().map(|z| z * z).sum();
             if of_draws <= 0.0 {
                 return None;
@@ -48,13 +50,14 @@ pub(super) fn rank(falls: &Falls, draws: &Draws, flights: usize) -> Vec<Contribu
         .collect();
     shares.sort_by(|a, b| b.share.total_cmp(&a.share));
     let remainder = 1.0 - shares.iter().map(|contribution| contribution.share).sum::<f64>();
-    if remainder > ABOVE_CHANCE / falls.len() as f64 {
+    if remainder > ABOVE_CHANCE / landed.len() as f64 {
         shares.push(Contribution { id: None, share: remainder });
     }
     shares
 }
 
-fn centred(column: &[f64]) -> Vec<f64> {
+fn centred(mut column: Vec<f64>) -> Vec<f64> {
     let mean = column.iter().sum::<f64>() / column.len() as f64;
-    column.iter().map(|x| x - mean).collect()
+    column.iter_mut().for_each(|x| *x -= mean);
+    column
 }

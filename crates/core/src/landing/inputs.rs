@@ -4,9 +4,9 @@
 //! inside the field can be told world by world (see [`super::judged`]). Fewer trials are the first of more, and an
 //! input that is added moves no draw of another.
 
-use super::falls::{Falls, MOST_STAGES};
+use super::falls::{Fall, Falls, length};
 use super::plan::{Brakes, Gusts, Lean, OtherWind, Plan, PlannedBegin, PlannedFill, Towards, at_wind};
-use super::{Begins, Descent, Fill, Landed, Stage, Start, quick, quick_in_gusts};
+use super::{Begins, Descent, Fill, Landed, MOST_STAGES, NoLanding, Point, Stage, Start, quick, quick_in_gusts, track};
 use crate::cases::draws::{Doubt, Draws, Memory};
 use crate::cases::engine::{Canopy, Engine, State};
 use crate::cases::{CaseKind, Trials};
@@ -221,17 +221,53 @@ impl<'a> Inputs<'a> {
         trials: std::ops::Range<usize>,
     ) -> Falls {
         use rayon::prelude::*;
-        let wind = other.map_or_else(|| self.plan.wind.profile.clone(), |other| self.plan.wind.with_ground(other));
-        let landed: Vec<(Landed, f64)> = trials
-            .into_par_iter()
-            .with_min_len(64)
-            .map(|i| (self.fall(case, &wind, frame, i), self.total_mass_kg * self.mass[i]))
-            .collect();
-        Falls::of(&landed)
+        let wind = self.wind(other);
+        let fall = |i: usize| {
+            self.fall(case, &wind, frame, i).map(|landed| Fall::new(&landed, self.mass_kg(i)))
+        };
+        Falls::new(trials.into_par_iter().with_min_len(64).map(fall).collect())
+    }
+
+    /// Mass of a trial, kg.
+    pub fn mass_kg(&self, i: usize) -> f64 {
+        self.total_mass_kg * self.mass[i]
+    }
+
+    /// Rate at the ground of a case in still air, m/s.
+    pub fn last_rate_m_per_s(&self, case: &CaseColumns, i: usize) -> f64 {
+        maths::sqrt(self.plan.column.gravity_m_per_s2(0.0) / case.canopies[i])
+    }
+
+    /// The best wind by height: the day's, or another one.
+    pub fn wind(&self, other: Option<OtherWind>) -> Profile {
+        other.map_or_else(|| self.plan.wind.profile.clone(), |other| self.plan.wind.with_ground(other))
     }
 
     /// One fall.
-    fn fall(&self, case: &CaseColumns, wind: &Profile, frame: Frame, i: usize) -> Landed {
+    pub fn fall(&self, case: &CaseColumns, wind: &Profile, frame: Frame, i: usize) -> Result<Landed, NoLanding> {
+        self.descending(case, wind, frame, i, |descent| match self.plan.wind.gusts {
+            Gusts::Off => quick(descent),
+            Gusts::Dryden => {
+                let mut gusts = Stream::new(self.trials.seed, GUSTS | i as u64);
+                quick_in_gusts(descent, &mut || gusts.normal())
+            }
+        })
+    }
+
+    /// One fall as points, without gusts; none where it does not come down.
+    pub fn track(&self, case: &CaseColumns, i: usize, every_s: f64) -> Vec<Point> {
+        let track = |descent: &Descent<'_>| track(descent, every_s).unwrap_or_default();
+        self.descending(case, &self.plan.wind.profile, Frame::Ground, i, track)
+    }
+
+    fn descending<T>(
+        &self,
+        case: &CaseColumns,
+        wind: &Profile,
+        frame: Frame,
+        i: usize,
+        fly: impl Fn(&Descent<'_>) -> T,
+    ) -> T {
         let day = self.plan.wind;
         let mut levels = Stream::new(self.trials.seed, LEVELS | i as u64);
         let wind = wind::perturbed(
@@ -248,21 +284,14 @@ impl<'a> Inputs<'a> {
         for (stage, of) in stages.iter_mut().zip(&case.stages) {
             *stage = self.stage(case, *of, i);
         }
-        let descent = Descent {
+        fly(&Descent {
             start: self.start(&wind, frame, i),
             bare_k_per_m: self.bare[i],
             stages: &stages[..case.stages.len().min(MOST_STAGES)],
             column: self.plan.column,
             wind: &wind,
             updraft_m_per_s: self.rising[i],
-        };
-        match day.gusts {
-            Gusts::Off => quick(&descent),
-            Gusts::Dryden => {
-                let mut gusts = Stream::new(self.trials.seed, GUSTS | i as u64);
-                quick_in_gusts(&descent, &mut || gusts.normal())
-            }
-        }
+        })
     }
 
     fn stage(&self, case: &CaseColumns, of: CaseStage, i: usize) -> Stage {
@@ -295,7 +324,7 @@ impl<'a> Inputs<'a> {
     fn start(&self, wind: &Profile, frame: Frame, i: usize) -> Start {
         let columns = &self.start;
         let [east, north] = wind.at(self.plan.wind.ground_height_m);
-        let ground = maths::hypot(east, north);
+        let ground = length([east, north]);
         // Unit vector against the ground wind.
         let [up_east, up_north] = if ground > 0.0 { [-east / ground, -north / ground] } else { [0.0, 0.0] };
         let (upwind, top, speed) = match &self.plan.start.lean {

@@ -10,7 +10,6 @@
 //! Not here: the chance of a case, which is stated or assumed and has no doubt of its own; see
 //! [`super::mix::sensitivity`].
 
-use super::falls::Falls;
 use crate::cases::Share;
 use crate::drag::Interval;
 use crate::maths;
@@ -20,11 +19,6 @@ use crate::stats::sample::Sample;
 pub(super) struct Judging<'a> {
     pub weight: f64,
     pub within: &'a [bool],
-}
-
-/// Whether each fall lies where `inside` says.
-pub(super) fn within(falls: &Falls, inside: impl Fn([f64; 2]) -> bool + Sync) -> Vec<bool> {
-    falls.places().map(inside).collect()
 }
 
 /// The share over a mix of cases whose weights sum to 1, `flights` trials in a row of each being of one world.

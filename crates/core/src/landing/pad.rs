@@ -4,9 +4,11 @@
 //! same. The share inside is looked for over a grid of d, then a finer one about the best. Only a pad that itself stands
 //! inside the field and out of every place to keep out of counts.
 
-use super::falls::Falls;
+use super::falls::{Falls, length};
 use super::mix::Weights;
 use crate::geo::Field;
+use crate::geo::polygon::Bounds;
+use crate::maths;
 
 /// Steps of the grid across the field.
 const STEPS: usize = 24;
@@ -26,6 +28,18 @@ pub struct BetterPad {
     pub share_now: f64,
 }
 
+impl BetterPad {
+    /// How far from where it stands, m.
+    pub fn distance_m(&self) -> f64 {
+        length([self.east_m, self.north_m])
+    }
+
+    /// In which direction, rad from north.
+    pub fn bearing_rad(&self) -> f64 {
+        maths::atan2(self.east_m, self.north_m).rem_euclid(std::f64::consts::TAU)
+    }
+}
+
 /// The best place for the pad; `None` where no place is better than the present one.
 pub(super) fn better_pad(
     cases: &[Option<Falls>],
@@ -35,17 +49,18 @@ pub(super) fn better_pad(
     let clouds: Vec<(f64, Vec<[f64; 2]>)> = cases
         .iter()
         .enumerate()
-        .filter_map(|(i, falls)| Some((weights.of(i), falls.as_ref()?.places().take(LOOKED_AT).collect())))
+        .filter_map(|(i, falls)| Some((weights.of(i), falls.as_ref()?.landed().take(LOOKED_AT).map(|fall| fall.place_m).collect())))
         .filter(|(weight, places): &(f64, Vec<[f64; 2]>)| *weight > 0.0 && !places.is_empty())
         .collect();
     let inside = |d: [f64; 2]| -> f64 {
         let of = |places: &[[f64; 2]]| {
-            let hits = places.iter().filter(|p| field.inside([p[0] + d[0], p[1] + d[1]])).count();
+            let hits = places.iter().filter(|p| field.allows([p[0] + d[0], p[1] + d[1]])).count();
             hits as f64 / places.len() as f64
         };
         clouds.iter().map(|(weight, places)| weight * of(places)).sum()
     };
-    let (low, high) = field.bounds()?;
+    let corners = field.edges.iter().flat_map(|edge| [edge.bounds().least_m, edge.bounds().greatest_m]);
+    let Bounds { least_m: low, greatest_m: high } = Bounds::of(corners)?;
     let share_now = inside([0.0, 0.0]);
     let mut best = BetterPad { east_m: 0.0, north_m: 0.0, share: share_now, share_now };
     let mut from = [f64::midpoint(low[0], high[0]), f64::midpoint(low[1], high[1])];
@@ -56,7 +71,7 @@ pub(super) fn better_pad(
         let tried: Vec<BetterPad> = {
             use rayon::prelude::*;
             let places: Vec<[f64; 2]> =
-                grid.map(|(i, j)| [at(i, 0), at(j, 1)]).filter(|d| field.inside(*d)).collect();
+                grid.map(|(i, j)| [at(i, 0), at(j, 1)]).filter(|d| field.allows(*d)).collect();
             let try_one =
                 |d: [f64; 2]| BetterPad { east_m: d[0], north_m: d[1], share: inside(d), share_now };
             places.into_par_iter().map(try_one).collect()

@@ -4,18 +4,18 @@
 //! and the drag areas. Frames: x east, y north, z up, metres from the pad at the field's ground; angles are
 //! directions the wind blows FROM or a thing moves TOWARDS, radians clockwise from true north.
 
+use uom::si::angle::radian;
+use uom::si::velocity::meter_per_second;
+
 use super::Column;
 use crate::cases::{Case, Load, Rig};
 use crate::geo::Field;
 use crate::ledger::Estimate;
-use crate::wind::Profile;
+use crate::quantity::{Angle, Velocity};
+use crate::wind::{Profile, from_of, toward};
 
 /// Share of landings wanted inside the field where the project does not say: a judgement of ours.
 pub const WANTED_INSIDE: f64 = 0.99;
-/// Exponent of the growth of drag area while a canopy fills where the project does not say: (t/t_f)², from memory of
-/// Knacke, Parachute Recovery Systems Design Manual (1992), figure 5-51, solid cloth.
-pub const FILL_GROWTH: f64 = 2.0;
-
 /// Everything a landing follows from.
 #[derive(Clone, Copy, Debug)]
 pub struct Plan<'a> {
@@ -37,6 +37,8 @@ pub struct Plan<'a> {
     pub field: Option<&'a Field>,
     /// Share of landings wanted inside the field, 0 to 1.
     pub wanted_inside: f64,
+    /// Time from a failure of the main to an action, s.
+    pub reaction_s: f64,
 }
 
 /// One stage of the fall.
@@ -217,27 +219,32 @@ pub struct OtherWind {
 impl DayWind {
     /// Ground wind: speed, m/s, and where it blows from, rad from north; from 0 in calm.
     pub fn ground(&self) -> OtherWind {
-        let [east, north] = self.profile.at(self.ground_height_m);
+        let (from, speed) = from_of(self.profile.at(self.ground_height_m));
         OtherWind {
-            speed_m_per_s: crate::maths::hypot(east, north),
-            from_rad: crate::maths::atan2(-east, -north).rem_euclid(std::f64::consts::TAU),
+            speed_m_per_s: speed.get::<meter_per_second>(),
+            from_rad: from.map_or(0.0, |from| from.get::<radian>()),
         }
     }
 
     /// The wind by height when the ground wind is another one: turned as a whole, and scaled as [`Scaled`] says. In calm at
-    /// the ground there is no shape to scale: the asked wind is then added, fading by the top of the table.
+    /// the ground there is no shape to scale: the asked wind is then added alike at all heights.
     pub fn with_ground(&self, other: OtherWind) -> Profile {
         let own = self.ground();
-        let turned = self.profile.turned_rad(other.from_rad - own.from_rad);
-        let fading = |top_m: f64| {
-            let [east, north] = [-crate::maths::sin(other.from_rad), -crate::maths::cos(other.from_rad)];
-            let more = other.speed_m_per_s - own.speed_m_per_s;
-            turned.plus(&Profile::fading(top_m, [east * more, north * more]))
-        };
+        let turned = self.profile.turned(Angle::new::<radian>(other.from_rad - own.from_rad));
+        let asked = toward(
+            Angle::new::<radian>(other.from_rad),
+            Velocity::new::<meter_per_second>(other.speed_m_per_s - own.speed_m_per_s),
+        );
         match self.scaled {
             Scaled::All if own.speed_m_per_s > 0.0 => turned.scaled(other.speed_m_per_s / own.speed_m_per_s),
-            Scaled::All => fading(self.profile.top_m()),
-            Scaled::Ground { fades_by_m } => fading(fades_by_m),
+            Scaled::All => turned.plus(&Profile::uniform(asked)),
+            // Where the height is none, nothing fades: the wind is the day's, turned.
+            Scaled::Ground { fades_by_m } => Profile::fading(fades_by_m).map_or(turned.clone(), |unit| {
+                // The unit goes towards east: it blows from 270°.
+                let from_west = Angle::new::<radian>(other.from_rad - 1.5 * std::f64::consts::PI);
+                let more = other.speed_m_per_s - own.speed_m_per_s;
+                turned.plus(&unit.scaled(more).turned(from_west))
+            }),
         }
     }
 }

@@ -9,7 +9,7 @@
 //! The share is not monotonic in the wind: a pad off the middle, or a climb that leans into the wind, can want
 //! some. The answer for a direction is a list of ranges, their ends linear between the speeds flown.
 
-use super::falls::Falls;
+use super::falls::{Fall, Falls};
 use super::inputs::{CaseColumns, FLIGHTS, Frame, Inputs};
 use super::judged::{Judging, share};
 use super::mix::Weights;
@@ -43,8 +43,8 @@ pub struct Allowed {
 struct Flown {
     case: usize,
     by_speed: Vec<Falls>,
-    /// Fixed to the ground: what is added after the turn, m.
-    ground_m: Vec<[f64; 2]>,
+    /// Fixed to the ground: what is added after the turn, m; `None` where it does not come down.
+    ground_m: Vec<Option<[f64; 2]>>,
 }
 
 /// What is allowed, case after case and then the mix, each from every direction. `None` where it was stopped.
@@ -71,8 +71,10 @@ pub(super) fn allowed(
             by_speed.push(at(speed, Frame::Wind));
         }
         let fixed = at(0.0, Frame::Ground);
-        let ground_m =
-            fixed.places().zip(by_speed[0].places()).map(|(with, without)| [with[0] - without[0], with[1] - without[1]]);
+        let ground_m = fixed.trials().iter().zip(by_speed[0].trials()).map(|(with, without)| {
+            let (with, without) = (with.as_ref()?.place_m, without.as_ref()?.place_m);
+            Some([with[0] - without[0], with[1] - without[1]])
+        });
         flown.push(Flown { case, ground_m: ground_m.collect(), by_speed });
     }
     let directions = (0..DIRECTIONS).map(|i| std::f64::consts::TAU * i as f64 / DIRECTIONS as f64);
@@ -119,7 +121,11 @@ impl Flown {
             [east * cos + north * sin + east_0, north * cos - east * sin + north_0]
         };
         let at = |falls: &Falls| {
-            falls.places().zip(&self.ground_m).map(|(turned, fixed)| field.inside(place(turned, *fixed))).collect()
+            let landed = falls.trials().iter().zip(&self.ground_m);
+            let inside = |(fall, fixed): (&Option<Fall>, &Option<[f64; 2]>)| {
+                fall.zip(*fixed).is_some_and(|(fall, fixed)| field.allows(place(fall.place_m, fixed)))
+            };
+            landed.map(inside).collect()
         };
         self.by_speed.iter().map(at).collect()
     }

@@ -1,18 +1,20 @@
 //! All landings of a part: case by case, the mix, the field, the winds that are allowed.
 
 use super::contributions::{Contribution, rank};
-use super::falls::{Falls, quantiles};
+use super::falls::{Fall, Falls, length};
 use super::inputs::{CaseColumns, FLIGHTS, Frame, Inputs, draw};
-use super::judged::{Judging, share, within};
+use super::judged::{Judging, share};
 use super::mix::{Sensitivity, Weights, mixed, sensitivity};
 use super::opening::{Opening, opening};
 use super::pad::{BetterPad, better_pad};
 use super::plan::{Lean, Plan};
 use super::winds::{Allowed, allowed};
+use super::Point;
 use crate::cases::draws::Memory;
 use crate::cases::engine::Engine;
-use crate::cases::{CaseKind, Chance, Quantiles, Share, Trials, Verdict, case_chance, verdict};
-use crate::geo::region::{Cloud, Region, regions};
+use crate::cases::chance::chance;
+use crate::cases::{Case, CaseKind, Chance, Quantiles, Share, Trials, Verdict, verdict};
+use crate::geo::{Cloud, Field, KeepOut, Region, regions};
 use crate::ledger::Ledger;
 use crate::maths;
 
@@ -24,6 +26,9 @@ pub const FULL: Trials = Trials { count: 40_000, ..Trials::QUICK };
 pub const FOR_WINDS: Trials = Trials { count: 4_000, ..Trials::QUICK };
 /// Shares of landings that regions hold.
 pub const REGION_SHARES: [f64; 3] = [0.5, 0.9, 0.99];
+
+/// Step of a track, s.
+const TRACK_STEP_S: f64 = 0.5;
 
 /// How much is worked out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,6 +60,8 @@ pub struct CaseLanding {
     pub contributions: Vec<Contribution>,
     /// Regions of this case alone.
     pub regions: Vec<Region>,
+    /// The fall nearest to the middle of all, from its start to the ground.
+    pub track: Vec<Point>,
 }
 
 /// What many falls come to: 2.5, 50 and 97.5 %.
@@ -134,8 +141,9 @@ pub fn work(
         }
         falls.push(case.as_ref().map(|case| inputs.falls(case, None, Frame::Ground, 0..trials.count)));
     }
+    let chance_of = |case: &Case| chance(case.kind, case.chance, &plan.load.failures, plan.rig.count);
     let chances: Vec<Option<Chance>> =
-        plan.cases.iter().map(|case| case_chance(case, plan.load, plan.rig)).collect();
+        plan.cases.iter().map(chance_of).collect();
     let kinds: Vec<CaseKind> = plan.cases.iter().map(|case| case.kind).collect();
     let by_chance: Vec<(CaseKind, Option<f64>)> =
         kinds.iter().copied().zip(chances.iter().map(|chance| chance.as_ref().map(|c| c.probability))).collect();
@@ -163,8 +171,12 @@ pub fn work(
                 _ => Vec::new(),
             },
             regions: match falls {
-                Some(falls) if depth == Depth::Everything => {
-                    regions(&[Cloud { places_m: falls.places().collect(), weight: 1.0 }], &REGION_SHARES)
+                Some(falls) if depth == Depth::Everything => drawn(&[(1.0, falls)]),
+                _ => Vec::new(),
+            },
+            track: match (falls, &columns[i]) {
+                (Some(falls), Some(case)) if depth == Depth::Everything => {
+                    middle(falls).map(|trial| inputs.track(case, trial, TRACK_STEP_S)).unwrap_or_default()
                 }
                 _ => Vec::new(),
             },
@@ -191,7 +203,7 @@ pub fn work(
             let told = |done: f64| go_on(0.5 + 0.5 * done);
             landing.allowed = allowed(&inputs, &columns, (field, plan.wanted_inside), weights.as_ref(), &told)?;
         }
-        landing.opening = opening(&plan, ledger, fewer);
+        landing.opening = opening(&plan, ledger, fewer, plan.reaction_s);
         landing.inside_with_top_fixed = with_top_fixed(&plan, ledger, fewer, weights.as_ref());
     }
     for (case, falls) in landing.cases.iter_mut().zip(falls) {
@@ -217,7 +229,7 @@ fn with_top_fixed(plan: &Plan<'_>, ledger: &Ledger, trials: Trials, weights: Opt
         .iter()
         .map(|case| {
             let falls = inputs.falls(&inputs.case(case.kind)?, None, Frame::Ground, 0..trials.count);
-            Some(within(&falls, |place| field.inside(place)))
+            Some(falls.within(|place| field.allows(place)))
         })
         .collect();
     mixed(weights, &hits, FLIGHTS)
@@ -226,7 +238,7 @@ fn with_top_fixed(plan: &Plan<'_>, ledger: &Ledger, trials: Trials, weights: Opt
 /// The same falls with every value from memory at one end of its range.
 struct Ends<'a> {
     inputs: [Inputs<'a>; 2],
-    field: Option<&'a crate::geo::Field>,
+    field: Option<&'a Field>,
     wanted: f64,
     count: usize,
 }
@@ -253,7 +265,7 @@ impl<'a> Ends<'a> {
         let field = self.field.filter(|_| drawn.best.min(drawn.at_worst) >= self.wanted)?;
         let of = |inputs: &Inputs<'_>| {
             let falls = inputs.falls(&inputs.case(kind)?, None, Frame::Ground, 0..self.count);
-            let within = within(&falls, |place| field.inside(place));
+            let within = falls.within(|place| field.allows(place));
             Some(share(&[Judging { weight: 1.0, within: &within }], FLIGHTS).at_worst)
         };
         self.inputs.iter().filter_map(of).min_by(f64::total_cmp)
@@ -267,77 +279,90 @@ struct Judged<'a> {
 }
 
 impl Judged<'_> {
-    fn hits(&self, case: usize, inside: impl Fn([f64; 2]) -> bool + Sync) -> Option<Vec<bool>> {
-        self.falls[case].as_ref().map(|falls| within(falls, inside))
+    fn all(&self, inside: impl Fn([f64; 2]) -> bool + Copy) -> Vec<Option<Vec<bool>>> {
+        self.falls.iter().map(|falls| falls.as_ref().map(|falls| falls.within(inside))).collect()
     }
 
-    fn all(&self, inside: impl Fn([f64; 2]) -> bool + Sync + Copy) -> Vec<Option<Vec<bool>>> {
-        (0..self.falls.len()).map(|case| self.hits(case, inside)).collect()
+    fn share(&self, case: usize, inside: impl Fn([f64; 2]) -> bool) -> Option<Share> {
+        let within = self.falls[case].as_ref()?.within(inside);
+        Some(share(&[Judging { weight: 1.0, within: &within }], FLIGHTS))
     }
 
     fn inside(&self, case: usize) -> Option<Share> {
         let field = self.plan.field?;
-        let within = self.hits(case, |place| field.inside(place))?;
-        Some(share(&[Judging { weight: 1.0, within: &within }], FLIGHTS))
+        self.share(case, |place| field.allows(place))
+    }
+
+    fn areas(&self) -> &[KeepOut] {
+        self.plan.field.map_or(&[], |field| &field.keep_outs)
     }
 
     fn keep_outs(&self, case: usize) -> Vec<Share> {
-        let areas = self.plan.field.map_or(&[][..], |field| field.keep_outs());
-        let of = |area: &crate::geo::KeepOut| {
-            let within = self.hits(case, |place| area.polygon.contains(place))?;
-            Some(share(&[Judging { weight: 1.0, within: &within }], FLIGHTS))
-        };
-        areas.iter().filter_map(of).collect()
+        self.areas().iter().filter_map(|area| self.share(case, |place| area.holds(place))).collect()
     }
 
     fn mix(&self, weights: &Weights, kinds: &[CaseKind], depth: Depth) -> Mix {
-        let inside = self.plan.field.map(|field| self.all(|place| field.inside(place)));
+        let inside = self.plan.field.map(|field| self.all(|place| field.allows(place)));
         let share = inside.as_ref().and_then(|inside| mixed(weights, inside, FLIGHTS));
-        let areas = self.plan.field.map_or(&[][..], |field| field.keep_outs());
         let everything = depth == Depth::Everything;
-        let clouds = || -> Vec<Cloud> {
-            let falls = self.falls.iter().enumerate();
-            falls
-                .filter_map(|(i, falls)| {
-                    Some(Cloud { places_m: falls.as_ref()?.places().collect(), weight: weights.of(i) })
-                })
-                .filter(|cloud| cloud.weight > 0.0)
-                .collect()
-        };
+        let weighted: Vec<(f64, &Falls)> = (self.falls.iter().enumerate())
+            .filter_map(|(i, falls)| Some((weights.of(i), falls.as_ref()?)))
+            .collect();
+        let over = |area: &KeepOut| mixed(weights, &self.all(|place| area.holds(place)), FLIGHTS);
+        let to_move = self.plan.field.filter(|_| everything);
         Mix {
-            keep_outs: areas
-                .iter()
-                .map(|area| mixed(weights, &self.all(|place| area.polygon.contains(place)), FLIGHTS))
-                .collect(),
+            keep_outs: self.areas().iter().map(over).collect(),
             verdict: verdict(share.as_ref().map(|share| (self.plan.wanted_inside, share))),
             sensitivity: inside
                 .as_ref()
                 .map(|inside| sensitivity(weights, kinds, inside, FLIGHTS))
                 .unwrap_or_default(),
             inside: share,
-            regions: if everything { regions(&clouds(), &REGION_SHARES) } else { Vec::new() },
-            better_pad: self
-                .plan
-                .field
-                .filter(|_| everything)
-                .and_then(|field| better_pad(self.falls, weights, field)),
+            regions: if everything { drawn(&weighted) } else { Vec::new() },
+            better_pad: to_move.and_then(|field| better_pad(self.falls, weights, field)),
             weights: weights.clone(),
         }
     }
 }
 
+/// The trial that came down nearest to the mean place, by place and time aloft alike.
+fn middle(falls: &Falls) -> Option<usize> {
+    let mean = falls.mean_place_m()?;
+    let time = falls.quantiles(|fall| fall.time_s)?;
+    let off = |fall: &Fall| {
+        let [east, north] = fall.place_m;
+        let place = length([east - mean[0], north - mean[1]]) / length(mean).max(1.0);
+        place + (fall.time_s / time.median - 1.0).abs()
+    };
+    let landed = falls.trials().iter().enumerate().filter_map(|(i, fall)| Some((i, off(fall.as_ref()?))));
+    landed.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(i, _)| i)
+}
+
+/// The regions of some cases by their weights.
+fn drawn(cases: &[(f64, &Falls)]) -> Vec<Region> {
+    let places: Vec<Vec<[f64; 2]>> =
+        cases.iter().map(|(_, falls)| falls.landed().map(|fall| fall.place_m).collect()).collect();
+    let clouds: Vec<Cloud<'_>> = cases
+        .iter()
+        .zip(&places)
+        .filter(|(_, places)| !places.is_empty())
+        .map(|((weight, _), places)| Cloud::try_new(*weight, places).expect("weights and places are finite"))
+        .collect();
+    regions(&clouds, &REGION_SHARES)
+}
+
 fn summary(falls: &Falls) -> Option<Summary> {
-    let [down, over] = falls.energies_j();
-    let all: Vec<f64> = down.iter().zip(&over).map(|(down, over)| down + over).collect();
+    let down = |fall: &Fall| 0.5 * fall.mass_kg * fall.down_m_per_s * fall.down_m_per_s;
+    let over = |fall: &Fall| 0.5 * fall.mass_kg * fall.over_m_per_s * fall.over_m_per_s;
     Some(Summary {
-        time_aloft_s: quantiles(&falls.time_s)?,
-        rate_m_per_s: quantiles(&falls.down_m_per_s)?,
-        over_ground_m_per_s: quantiles(&falls.over_m_per_s)?,
-        energy_j: quantiles(&all)?,
-        energy_down_j: quantiles(&down)?,
-        energy_over_j: quantiles(&over)?,
-        drift_m: quantiles(&falls.drifts_m())?,
-        mean_place_m: falls.mean_place_m(),
+        time_aloft_s: falls.quantiles(|fall| fall.time_s)?,
+        rate_m_per_s: falls.quantiles(|fall| fall.down_m_per_s)?,
+        over_ground_m_per_s: falls.quantiles(|fall| fall.over_m_per_s)?,
+        energy_j: falls.quantiles(|fall| down(fall) + over(fall))?,
+        energy_down_j: falls.quantiles(down)?,
+        energy_over_j: falls.quantiles(over)?,
+        drift_m: falls.quantiles(|fall| length(fall.place_m))?,
+        mean_place_m: falls.mean_place_m()?,
     })
 }
 

@@ -81,6 +81,21 @@ pub enum Command {
         #[arg(long, value_name = "NUMBER", num_args = 0..=1, default_missing_value = "")]
         how: Option<String>,
     },
+    /// How each part comes down, how far it drifts, and in which winds it may fly; at full effort.
+    Land {
+        /// The project folder.
+        #[arg(default_value = ".")]
+        folder: PathBuf,
+        /// Print the landings as JSON, SI.
+        #[arg(long)]
+        json: bool,
+        /// Write regions and some landings of every part as GeoJSON.
+        #[arg(long, value_name = "FILE.geojson")]
+        geojson: Option<PathBuf>,
+        /// Write them as KML.
+        #[arg(long, value_name = "FILE.kml")]
+        kml: Option<PathBuf>,
+    },
     /// Write the report.
     Plan {
         /// The project folder.

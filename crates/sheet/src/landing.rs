@@ -184,8 +184,6 @@ pub struct GoNoGoSheet {
 /// A range of ground winds.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RangeSheet {
-    /// Its place in the list, from 1.
-    pub id: String,
     /// From this wind.
     pub low: Number,
     /// To this wind.

@@ -21,6 +21,8 @@ pub enum Stage {
     Drag,
     /// Every offer and count against every case.
     Candidates,
+    /// Falls to the ground, against the field and the winds.
+    Landing,
     /// Everything put together.
     Sheet,
 }
@@ -32,6 +34,7 @@ impl Stage {
             Stage::Tests => "tests",
             Stage::Drag => "drag areas",
             Stage::Candidates => "candidates",
+            Stage::Landing => "landing",
             Stage::Sheet => "sheet",
         }
     }

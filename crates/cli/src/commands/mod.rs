@@ -3,6 +3,7 @@
 mod assess;
 mod demo;
 mod explain;
+mod land;
 mod new;
 mod plan;
 mod reduce;
@@ -31,6 +32,10 @@ pub fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         Some(Command::Reduce(reduce)) => reduce::run(reduce, system),
         Some(Command::Assess { folder, json, how }) => {
             assess::run(folder, *json, how.as_deref(), units, &teller)
+        }
+        Some(Command::Land { folder, json, geojson, kml }) => {
+            let exports = land::Exports { geojson: geojson.as_deref(), kml: kml.as_deref() };
+            land::run(folder, *json, &exports, units, &teller)
         }
         Some(Command::Plan { folder, output }) => plan::run(folder, output, units, &teller),
         Some(Command::Size(size)) => sums::size(size, system),

@@ -247,6 +247,24 @@ catalogue! {
     FlightTableOrder, "flight-table-order", Error,
         "The rows that give the start of the fall by ground wind are not in the order of growing wind. The row out of order is not used.",
         "Put the rows in order, each wind once.";
+    LandingNotWorked, "landing-not-worked", Warning,
+        "Something that a landing follows from is not stated or cannot be, so that nothing is said of where the part comes down.",
+        "State what the message names.";
+    LandingStaysUp, "landing-stays-up", Warning,
+        "In some simulated flights the air rises about as fast as the part sinks, and it does not come down within hours. They count as outside the field.",
+        "Check `rising_air` and its doubt; a part that sinks so slowly belongs to no gusty or convective day.";
+    LandingChances, "landing-chances", Warning,
+        "The chances of a part's cases sum to more than 1. All are divided by their sum.",
+        "State the chance of each case so that they sum to 1; one case may leave its chance out and takes what is left.";
+    WindNotStated, "wind-not-stated", Warning,
+        "A landing is asked for and the day's wind is not stated, or not where it blows from. Without a wind the fall is worked in calm, and all its drift comes from the start.",
+        "State `speed` and `from` under [wind], or a table with `winds = \"winds.csv\"`.";
+    WindsEndLow, "winds-end-low", Warning,
+        "The winds by height end below the top of the fall. Above the last height its wind is held.",
+        "Give winds up to the top of the flight, from a forecast or a sounding.";
+    PadNotStated, "pad-not-stated", Warning,
+        "A field is given, and not where the pad stands on the Earth, so that the field cannot be laid about it.",
+        "State `latitude` and `longitude` under [site], or mark the pad as a point of kind \"pad\" in the field file.";
     // The field's edge and the places to keep out of.
     FieldSyntax, "field-syntax", Error,
         "The field file is not valid JSON at this place, so nothing of it could be read.",

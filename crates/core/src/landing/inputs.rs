@@ -6,14 +6,16 @@
 
 use super::falls::{Fall, Falls, length};
 use super::plan::{Brakes, Gusts, Lean, OtherWind, Plan, PlannedBegin, PlannedFill, Towards, at_wind};
-use super::{Begins, Descent, Fill, Landed, MOST_STAGES, NoLanding, Point, Stage, Start, quick, quick_in_gusts, track};
-use crate::cases::draws::{Doubt, Draws, Memory};
+use super::{Begins, Descent, Fill, Landed, MOST_STAGES, NoLanding, Point, Stage, Start, quick, track};
+use crate::cases::draws::{Doubt as Kind, Draws, Memory};
 use crate::cases::engine::{Canopy, Engine, State};
 use crate::cases::{CaseKind, Trials};
 use crate::ledger::{Estimate, Ledger};
 use crate::maths;
 use crate::stats::stream::Stream;
-use crate::wind::{self, Profile};
+use crate::quantity::Angle;
+use crate::wind::{self, Doubt, Profile};
+use uom::si::angle::radian;
 
 /// Flights in a world.
 pub const FLIGHTS: usize = 40;
@@ -27,7 +29,7 @@ const GUSTS: u64 = 0x6775_7374_0000_0000;
 pub(super) fn estimates<'a>(plan: &Plan<'a>) -> Vec<&'a Estimate> {
     let (start, wind) = (plan.start, plan.wind);
     let mut all = vec![&start.top_m, &start.east_m, &start.north_m, &start.speed_m_per_s];
-    all.extend([&wind.speed_factor, &wind.turn_rad, &wind.rising_m_per_s]);
+    all.extend([&wind.ln_speed_factor, &wind.turn_rad, &wind.rising_m_per_s]);
     if let Towards::Fixed(angle) = &start.towards {
         all.push(angle);
     }
@@ -71,7 +73,7 @@ pub(super) struct Inputs<'a> {
     /// Drag over inertia of the bare body, 1/m; 0 where its area is not known.
     bare: Vec<f64>,
     start: StartColumns,
-    wind_factor: Vec<f64>,
+    wind_ln_factor: Vec<f64>,
     wind_turn: Vec<f64>,
     rising: Vec<f64>,
     stages: Vec<StageColumns>,
@@ -169,7 +171,7 @@ impl<'a> Inputs<'a> {
                     Lean::NotStated | Lean::Table(_) => [Vec::new(), Vec::new(), Vec::new()],
                 },
             },
-            wind_factor: column(&wind.speed_factor),
+            wind_ln_factor: column(&wind.ln_speed_factor),
             wind_turn: column(&wind.turn_rad),
             rising: column(&wind.rising_m_per_s),
             stages: plan.stages.iter().map(stage).collect(),
@@ -247,10 +249,7 @@ impl<'a> Inputs<'a> {
     pub fn fall(&self, case: &CaseColumns, wind: &Profile, frame: Frame, i: usize) -> Result<Landed, NoLanding> {
         self.descending(case, wind, frame, i, |descent| match self.plan.wind.gusts {
             Gusts::Off => quick(descent),
-            Gusts::Dryden => {
-                let mut gusts = Stream::new(self.trials.seed, GUSTS | i as u64);
-                quick_in_gusts(descent, &mut || gusts.normal())
-            }
+            Gusts::Dryden => quick(descent),
         })
     }
 
@@ -269,17 +268,16 @@ impl<'a> Inputs<'a> {
         fly: impl Fn(&Descent<'_>) -> T,
     ) -> T {
         let day = self.plan.wind;
+        let turn = Angle::new::<radian>(self.wind_turn[i]);
+        let wind = wind.scaled(maths::exp(self.wind_ln_factor[i])).turned(turn);
         let mut levels = Stream::new(self.trials.seed, LEVELS | i as u64);
-        let wind = wind::perturbed(
-            wind,
-            &wind::Draw {
-                factor: self.wind_factor[i],
-                turn_rad: self.wind_turn[i],
-                level_m_per_s: day.level_m_per_s,
-                level_correlation_m: day.level_correlation_m,
-            },
-            &mut || levels.normal(),
-        );
+        let by_level = Doubt {
+            speed_relative: 0.0,
+            direction: Angle::new::<radian>(0.0),
+            level_m_per_s: day.level_m_per_s,
+            level_correlation_m: day.level_correlation_m,
+        };
+        let wind = wind::perturbed(&wind, &by_level, self.start.top[i], || levels.normal());
         let mut stages = [Stage::NONE; MOST_STAGES];
         for (stage, of) in stages.iter_mut().zip(&case.stages) {
             *stage = self.stage(case, *of, i);
@@ -367,8 +365,8 @@ pub(super) fn nested(draws: &Draws, estimate: &Estimate, memory: Memory) -> Vec<
     if estimate.parts.is_empty() {
         return vec![estimate.value; draws.count];
     }
-    let known = draws.column(estimate, Doubt::Knowledge, memory);
-    let mut all = draws.column(estimate, Doubt::Flight, memory);
+    let known = draws.column(estimate, Kind::Knowledge, memory);
+    let mut all = draws.column(estimate, Kind::Flight, memory);
     for (i, value) in all.iter_mut().enumerate() {
         *value += estimate.value + known[i / FLIGHTS];
     }

@@ -170,8 +170,8 @@ pub struct DayWind {
     pub profile: Profile,
     /// Height at which the ground wind is read, m.
     pub ground_height_m: f64,
-    /// Factor on all speeds, about 1.
-    pub speed_factor: Estimate,
+    /// ln of a factor on all speeds, about 0.
+    pub ln_speed_factor: Estimate,
     /// Turn of all directions, rad clockwise, about 0.
     pub turn_rad: Estimate,
     /// Standard deviation of a component at a level beside those two, m/s.

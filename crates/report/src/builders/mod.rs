@@ -5,7 +5,7 @@ mod reduction;
 mod shared;
 mod sums;
 
-pub use project::assess_document;
 pub(crate) use project::standing;
+pub use project::{assess_document, land_document};
 pub use reduction::reduction_document;
 pub use sums::{rate_document, size_document};

@@ -7,10 +7,12 @@
 //! The shapes are structs of their own, so that what a face prints and what a program reads can change apart.
 
 mod common;
+mod landing;
 mod reduction;
 mod sheet;
 mod sums;
 
+pub use landing::{LandJson, land_json};
 pub use reduction::{ReductionJson, reduction_json};
 pub use sheet::{SheetJson, assess_schema, sheet_json};
 pub use sums::{RateJson, SizeJson, rate_json, size_json};

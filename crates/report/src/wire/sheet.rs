@@ -16,6 +16,7 @@ use crate::builders::standing;
 use crate::show;
 
 use super::common::{FindingJson, NumberJson, RecordingJson, each, ends, number};
+use super::landing::{GoNoGoJson, LandingJson};
 use super::reduction::DoubtJson;
 
 /// The schema of `assess --json`, as JSON.
@@ -42,6 +43,10 @@ pub struct SheetJson {
     outcome: &'static str,
     /// The parts, in the order of the project.
     parts: Vec<PartJson>,
+    /// How each part comes down, and where; quick effort without regions and winds.
+    landing: Vec<LandingJson>,
+    /// Winds that are allowed, by part, case and direction; empty at quick effort.
+    go_no_go: Vec<GoNoGoJson>,
     /// Days and places of the tests.
     sessions: Vec<SessionJson>,
     /// Where and in which air the real thing comes down.
@@ -72,6 +77,8 @@ pub fn sheet_json(sheet: &Sheet) -> SheetJson {
         seed: sheet.seed,
         outcome: sheet.outcome.words(),
         parts: each(&sheet.parts),
+        landing: each(&sheet.landing),
+        go_no_go: each(&sheet.go_no_go),
         sessions: each(&sheet.sessions),
         site: (&sheet.site).into(),
         defaults: sheet.defaults.clone(),

@@ -10,6 +10,7 @@ mod defaults;
 mod drag;
 mod full;
 mod geometry;
+mod landing;
 mod notes;
 mod offers;
 mod part;
@@ -20,10 +21,12 @@ mod tests;
 pub(crate) use tests::TestWorked;
 
 use rayon::prelude::*;
+use silkfall_core::cases::Verdict;
 use silkfall_core::finding::{Code, Finding, Severity, Subject};
 use silkfall_core::ledger::Sharing;
 use silkfall_project::Project;
 
+use crate::landing::LandingSheet;
 use crate::memo::{Key, Keyed, Memo};
 use crate::outcome::Outcome;
 use crate::place;
@@ -49,6 +52,7 @@ pub struct Loaded {
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct PartWorked {
     sheet: PartSheet,
+    landed: Option<landing::Landed>,
     notes: Notes,
 }
 
@@ -74,10 +78,14 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
     tests.into_iter().for_each(|(_, test)| notes.merge(test.notes));
     project.unknowns.iter().for_each(|unknown| notes.find(unknown.finding()));
     let unknowns: Vec<Unknown> = project.unknowns.iter().map(unknown).collect();
-    let mut sheets = Vec::new();
+    let (mut sheets, mut landings, mut go_no_go) = (Vec::new(), Vec::new(), Vec::new());
     for part in parts {
         notes.merge(part.notes);
         sheets.push(part.sheet);
+        if let Some(landed) = part.landed {
+            landings.push(landed.sheet);
+            go_no_go.extend(landed.go_no_go);
+        }
     }
     let trials = part::trials(effort);
     Ok(Sheet {
@@ -86,10 +94,10 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
         trials: trials.count,
         seed: trials.seed,
         fingerprint: fingerprint(loaded).to_string(),
-        outcome: outcome(&sheets, !unknowns.is_empty(), &notes.findings),
+        outcome: outcome((&sheets, &landings), !unknowns.is_empty(), &notes.findings),
         parts: sheets,
-        landing: Vec::new(),
-        go_no_go: Vec::new(),
+        landing: landings,
+        go_no_go,
         sessions: places.of_tests().map(|place| place.sheet.clone()).collect(),
         site: places.site.sheet.clone(),
         defaults: defaults::said(project, &notes.ledger),
@@ -241,6 +249,7 @@ fn parts(
                 &project.models,
                 &project.canopies,
             ));
+            keyed.value(&(&project.wind, &project.flight, &project.winds, &project.field, &project.site));
             keyed.value(&project.tests);
             keyed.value(&(&places.site.air, &places.site.density_kg_per_m3));
             keyed.value(&places.sessions.iter().map(|place| &place.notes.ledger).collect::<Vec<_>>());
@@ -268,12 +277,23 @@ fn fingerprint(loaded: &Loaded) -> Key {
     keyed.key()
 }
 
+/// Whether a verdict keeps an outcome from being done.
+fn is_open(verdict: Verdict) -> bool {
+    matches!(verdict, Verdict::Misses | Verdict::Undecided)
+}
+
 /// No answer before a missed limit before done.
-fn outcome(parts: &[PartSheet], unknown: bool, findings: &[Finding]) -> Outcome {
+fn outcome(
+    (parts, landings): (&[PartSheet], &[LandingSheet]),
+    unknown: bool,
+    findings: &[Finding],
+) -> Outcome {
     let tally = |pick: fn(&Tally) -> usize| parts.iter().map(|part| pick(&part.tally)).sum::<usize>();
     if unknown || findings.iter().any(|finding| finding.severity() == Severity::Error) {
         Outcome::NoAnswer
-    } else if tally(|t| t.misses) + tally(|t| t.undecided) > 0 {
+    } else if tally(|t| t.misses) + tally(|t| t.undecided) > 0
+        || landings.iter().filter_map(|landing| landing.mix.as_ref()).any(|mix| is_open(mix.verdict))
+    {
         Outcome::LimitMissed
     } else {
         Outcome::Done

@@ -15,6 +15,7 @@ use super::drag::{Fitted, Set, fitted};
 use super::notes::Notes;
 use super::rests::{Answer, Rests};
 use super::tests::TestWorked;
+use super::landing;
 use super::{PartWorked, Places, full, offers};
 use crate::sheet::{CaseSheet, Choice, DragSheet, Effort, PartSheet, Tally};
 use crate::watch::{Stage, Stopped, Watch, go_on};
@@ -89,6 +90,22 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     if let Some(results) = &results {
         results.findings.iter().for_each(|finding| notes.find(finding.clone()));
     }
+    let landed = match (worked.load.as_ref(), rig.as_ref()) {
+        (Some(load), Some(rig)) => {
+            let given = landing::Given {
+                project,
+                part,
+                site: &places.site,
+                load,
+                rig,
+                cases: &cases,
+                ledger: &ledger,
+                effort: *effort,
+            };
+            landing::work(&given, &mut notes, watch)?
+        }
+        _ => None,
+    };
     let settled = Settled { choice: &choice, cases: &case_sheets, candidates: candidates.as_ref() };
     let sheet = PartSheet {
         name: name.clone(),
@@ -110,7 +127,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         cases: case_sheets,
         choice,
     };
-    Ok(PartWorked { sheet, notes })
+    Ok(PartWorked { sheet, landed, notes })
 }
 
 /// The offer that most tested canopies are copies of.

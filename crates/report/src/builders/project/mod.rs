@@ -6,6 +6,7 @@
 mod answer;
 mod candidates;
 mod drag;
+mod landing;
 pub(crate) mod standing;
 mod tests;
 
@@ -25,6 +26,7 @@ pub fn assess_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
         sections.extend(drag::sections(part));
         sections.extend(answer::sections(part));
         sections.extend(candidates::section(part));
+        sections.extend(landing::sections(sheet, part));
     }
     if !sheet.sessions.is_empty() {
         sections.push(air(sheet));
@@ -37,6 +39,21 @@ pub fn assess_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
     Document {
         title: sheet.name.clone(),
         subtitle: effort(sheet).plain(format!("; inputs {}", sheet.fingerprint)),
+        sections,
+    }
+}
+
+/// The document of `land`: how each part comes down, and in which winds it may fly.
+pub fn land_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
+    let mut sections: Vec<Section> =
+        sheet.parts.iter().flat_map(|part| landing::sections(sheet, part)).collect();
+    if sections.is_empty() {
+        sections.push(landing::nothing_stated());
+    }
+    sections.push(noticed(sheet, program, folder));
+    Document {
+        title: sheet.name.clone(),
+        subtitle: Rich::from("").then(effort(sheet)).plain(format!("; inputs {}", sheet.fingerprint)),
         sections,
     }
 }

@@ -243,7 +243,7 @@ impl Reading<'_> {
         Ok(DayWind {
             profile,
             ground_height_m,
-            speed_factor: flown("wind.speed", "speed of the wind", 1.0, speed_sd, trust(stated_speed.is_some()), notes),
+            ln_speed_factor: speed_factor(speed_sd, trust(stated_speed.is_some()), notes),
             turn_rad: flown("wind.from", "direction of the wind", 0.0, turn_sd, trust(stated_turn.is_some()), notes),
             level_m_per_s,
             level_correlation_m: wind.level_correlation.given().map_or(correlation_m, Quantity::si),
@@ -437,4 +437,13 @@ fn flown(id: &str, meaning: &str, value: f64, sd: f64, trust: Trust, notes: &mut
     let sharing = Sharing::Flight;
     notes.enter(&id, Entry { meaning: meaning.to_owned(), value, distribution, sharing, trust });
     exact_or(value, id, sd)
+}
+
+/// ln of the factor on all speeds of the wind.
+fn speed_factor(sd_log: f64, trust: Trust, notes: &mut Notes) -> Estimate {
+    let id = LedgerId("wind.speed".to_owned());
+    let distribution = Distribution::LogNormal { sd_log };
+    let meaning = "speed of the wind, as a factor".to_owned();
+    notes.enter(&id, Entry { meaning, value: 1.0, distribution, sharing: Sharing::Flight, trust });
+    exact_or(0.0, id, sd_log)
 }

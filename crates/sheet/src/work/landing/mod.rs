@@ -8,6 +8,7 @@ mod from_project;
 mod show;
 
 use silkfall_core::cases::{Case, Load, Rig};
+use silkfall_core::finding::Code;
 use silkfall_core::geo::{Field, Plane, Position};
 use silkfall_core::landing::{Depth, Plan, WANTED_INSIDE, work as fly};
 use silkfall_core::ledger::Ledger;
@@ -63,7 +64,7 @@ pub(super) fn work(
         Err(missing) => {
             let key = format!("part.{}", part.name.value);
             notes.merge(own);
-            notes.find_at(silkfall_core::finding::Code::LandingNotWorked, &key, None, missing);
+            notes.find_at(Code::LandingNotWorked, &key, None, missing);
             return Ok(None);
         }
     };
@@ -95,8 +96,27 @@ pub(super) fn work(
     };
     let Some(landing) = fly(plan, &ledger, trials, depth, &told) else { return Err(Stopped) };
     go_on(watch)?;
+    found(given, &landing, notes);
     let shown = show::Shown { given, plan: &plan, planned: &planned, ledger: &ledger, landing: &landing };
     Ok(Some(shown.landed(notes)))
+}
+
+/// What the falls themselves showed.
+fn found(given: &Given<'_>, landing: &silkfall_core::landing::Landing, notes: &mut Notes) {
+    let key = format!("part.{}", given.part.name.value);
+    for (case, landed) in given.cases.iter().zip(&landing.cases) {
+        let Some(falls) = &landed.falls else { continue };
+        let stayed_up = falls.stayed_up();
+        if stayed_up > 0 {
+            let message = format!("{}: {stayed_up} of {} flights do not come down", case.name, falls.trials().len());
+            notes.find_at(Code::LandingStaysUp, &key, None, message);
+        }
+    }
+    let stated: f64 = landing.cases.iter().filter_map(|case| Some(case.chance.as_ref()?.probability)).sum();
+    if stated > 1.0 + 1e-9 {
+        let message = format!("the chances of the cases sum to {:.1} %", 100.0 * stated);
+        notes.find_at(Code::LandingChances, &key, None, message);
+    }
 }
 
 /// The field in metres about the pad; without the pad's place on the Earth, a field cannot be told.
@@ -104,7 +124,7 @@ fn field(project: &Project, notes: &mut Notes) -> Option<Field> {
     let file = project.field.as_ref()?;
     let Some(plane) = plane(project) else {
         let message = "a field is given, and not where the pad stands: [site] latitude and longitude".to_owned();
-        notes.find_at(silkfall_core::finding::Code::PadNotStated, "site.longitude", project.site.spot, message);
+        notes.find_at(Code::PadNotStated, "site.longitude", project.site.spot, message);
         return None;
     };
     let (field, findings) = file.in_plane(&plane);

@@ -197,13 +197,12 @@ impl Shown<'_> {
             contributions: case
                 .contributions
                 .iter()
-                .enumerate()
-                .map(|(rank, contribution)| {
+                .map(|contribution| {
                     let id = contribution.id.as_ref();
                     let entry = id.and_then(|id| self.ledger.get(id));
                     let name = id.map_or_else(|| "remainder".to_owned(), |id| id.0.clone());
-                    let number =
-                        Number::exact(format!("{path}.contributions.{}", rank + 1), contribution.share, Kind::Share);
+                    let path = format!("{path}.contributions.{name}.share");
+                    let number = Number::exact(path, contribution.share, Kind::Share);
                     ContributionSheet {
                         meaning: match entry {
                             Some(entry) => entry.meaning.clone(),
@@ -254,10 +253,9 @@ impl Shown<'_> {
         areas
             .iter()
             .zip(shares)
-            .enumerate()
-            .filter_map(|(i, (area, share))| {
+            .filter_map(|(area, share)| {
                 let share = share?;
-                let id = format!("{path}.keep_outs.{}", i + 1);
+                let id = format!("{path}.keep_outs.{}.share", area.name);
                 let number = Number::between(id, share.best, share.interval, Kind::Share);
                 Some(KeepOutSheet { name: area.name.clone(), share: notes.number(number, self.how(KEEP_OUT)) })
             })
@@ -322,13 +320,12 @@ impl Shown<'_> {
                 .enumerate()
                 .map(|(i, [low, high])| {
                     let mut end = |end: &str, si: f64| {
-                        let id = format!("{path}.{name}.{}.{end}", i + 1);
+                        let id = format!("{path}.{name}.{i}.{end}");
                         notes.number(Number::exact(id, si, Kind::Speed), how(trials))
                     };
                     RangeSheet {
                         low: end("low", *low),
                         high: end("high", *high),
-                        id: (i + 1).to_string(),
                         reaches_beyond: *high >= strongest,
                     }
                 })

@@ -1,0 +1,325 @@
+//! Landing of a part: how it comes down, where, and in which winds it may fly.
+
+use silkfall_core::quantity::Kind;
+use silkfall_sheet::{
+    CaseLandingSheet, CaseSheet, GoNoGoSheet, InsideSheet, LandingSheet, MixSheet, Number, OpeningSheet, PartSheet,
+    RangeSheet, Sheet,
+};
+
+use super::super::shared;
+use crate::document::{Cell, Column, Fold, Rich, Row, Section, Shown, Table};
+
+/// Shares told of a place: a tenth of a percent is as fine as anybody acts on.
+const LEAST_DOUBT: f64 = 0.0003;
+/// Contributions told.
+const TOLD: usize = 5;
+
+/// The sections of a part's landing: none where no start of the fall is stated.
+pub(super) fn sections(sheet: &Sheet, part: &PartSheet) -> Vec<Section> {
+    let Some(landing) = sheet.landing.iter().find(|landing| landing.part == part.name) else {
+        return Vec::new();
+    };
+    let mut section = super::section(part, "landing", heading(part, landing)).everywhere(table(part, landing));
+    if let Some(mix) = &landing.mix {
+        for said in mix_says(part, landing, mix) {
+            section = section.everywhere(said);
+        }
+        if let Some(table) = sensitivity(part, mix) {
+            section = section.in_report(table);
+        }
+    }
+    section = section.in_report(energies(part, landing));
+    if let Some(table) = keep_outs(part, landing) {
+        section = section.in_report(table);
+    }
+    section = section.in_report(falls_from(landing));
+    for said in &landing.says {
+        section = section.in_report(Rich::from(said.as_str()));
+    }
+    if let Some(table) = contributions(part, landing) {
+        section = section.in_report(table);
+    }
+    let mut sections = vec![section];
+    let allowed: Vec<&GoNoGoSheet> = sheet.go_no_go.iter().filter(|allowed| allowed.part == part.name).collect();
+    sections.extend(go_no_go(part, landing, &allowed));
+    sections.extend(landing.opening.as_ref().map(|opening| opening_section(part, opening)));
+    sections
+}
+
+/// What stands where no landing can be told.
+pub(super) fn nothing_stated() -> Section {
+    Section::new("landing", "No landing")
+        .everywhere("The start of the fall is not stated: write the height of the top under [flight] in silkfall.toml.")
+}
+
+fn title<'a>(part: &'a PartSheet, case: &'a str) -> &'a str {
+    part.cases.iter().find(|known| known.id == case).map_or(case, |known: &CaseSheet| known.title.as_str())
+}
+
+/// A share whose digits its standard error allows.
+fn share(number: &Number, standard_error: f64) -> Shown {
+    Shown { doubt_si: standard_error.max(LEAST_DOUBT), ..Shown::from(number) }
+}
+
+fn inside(of: &InsideSheet) -> Rich {
+    Rich::new().number(share(&of.share, of.standard_error))
+}
+
+fn heading(part: &PartSheet, landing: &LandingSheet) -> Rich {
+    let start = Rich::from(format!("{}: ", part.name));
+    match landing.mix.as_ref().and_then(|mix| Some((mix, mix.inside.as_ref()?))) {
+        Some((mix, share)) => {
+            start.then(inside(share)).plain(" of landings inside the field ").verdict(mix.verdict)
+        }
+        None => start.plain("where it comes down"),
+    }
+}
+
+/// A row a case: chance, time aloft, rate, energy, drift, share inside.
+fn table(part: &PartSheet, landing: &LandingSheet) -> Table {
+    let judged = landing.wanted_inside.is_some();
+    let mut columns = vec![
+        Column::text("Landing"),
+        Column::text("chance").right(),
+        Column::numbers("aloft", Kind::Time),
+        Column::numbers("drift", Kind::Length),
+        Column::text("95 of 100").in_unit_of(Kind::Length),
+        Column::text("lies").right(),
+    ];
+    if judged {
+        columns.extend([Column::text("inside").right(), Column::text("at worst").right(), Column::text("")]);
+    }
+    let mut table = Table::new("Where each case comes down", columns).quiet_caption();
+    for case in &landing.cases {
+        let number = |number: &Option<Number>| -> Cell {
+            number.as_ref().map_or_else(|| "".into(), |number| Shown::from(number).into())
+        };
+        let chance = case.chance.as_ref().map(|chance| share(chance, LEAST_DOUBT));
+        let mut cells: Vec<Cell> = vec![
+            title(part, &case.case).into(),
+            chance.map_or_else(|| "".into(), Cell::from),
+            number(&case.time_aloft),
+            number(&case.drift),
+            interval(&case.drift).into(),
+            number(&case.bearing),
+        ];
+        if judged {
+            cells.extend(judgement(case));
+        }
+        table = table.row(Row::new(cells));
+    }
+    table
+}
+
+fn interval(number: &Option<Number>) -> Rich {
+    let found = number.as_ref().and_then(|number| Some((number, number.interval_95.as_ref()?)));
+    found.map_or_else(Rich::new, |(number, interval)| {
+        shared::interval(&format!("{}.interval_95", number.id.0), interval, number.kind)
+    })
+}
+
+fn judgement(case: &CaseLandingSheet) -> [Cell; 3] {
+    match (&case.inside, &case.missing) {
+        (Some(inside), _) => [
+            share(&inside.share, inside.standard_error).into(),
+            share(&inside.at_worst, inside.standard_error).into(),
+            case.verdict.into(),
+        ],
+        (None, Some(missing)) => {
+            ["".into(), "".into(), Rich::from(case.verdict).plain(format!(": {missing}")).into()]
+        }
+        (None, None) => ["".into(), "".into(), case.verdict.into()],
+    }
+}
+
+fn mix_says(part: &PartSheet, landing: &LandingSheet, mix: &MixSheet) -> Vec<Rich> {
+    let mut said = Vec::new();
+    if let (Some(of_all), Some(wanted)) = (&mix.inside, &landing.wanted_inside) {
+        let wanted = Shown { doubt_si: 0.0, ..Shown::from(wanted) };
+        said.push(
+            Rich::from("All cases by their chances: ")
+                .then(inside(of_all))
+                .plain(" inside, at worst ")
+                .number(share(&of_all.at_worst, of_all.standard_error))
+                .plain("; ")
+                .number(wanted)
+                .plain(" wanted: ")
+                .verdict(mix.verdict)
+                .plain("."),
+        );
+        if let Some(fixed) = &mix.inside_with_top_fixed {
+            said.push(
+                Rich::from("With the top of flight fixed, not leaning into the wind: ").then(inside(fixed)).plain(" inside."),
+            );
+        }
+    } else if landing.wanted_inside.is_none() {
+        said.push(Rich::from("No field is given: distances and bearings, no verdict."));
+    }
+    if let Some(pad) = &mix.better_pad {
+        let at = |number: &Number| Shown::from(number);
+        said.push(
+            Rich::from("Standing the pad ")
+                .number(at(&pad.distance))
+                .plain(" away towards ")
+                .number(at(&pad.bearing))
+                .plain(", or aiming the top of flight so far that way, would bring ")
+                .number(share(&pad.share, LEAST_DOUBT))
+                .plain(" inside instead of ")
+                .number(share(&pad.share_now, LEAST_DOUBT))
+                .plain(format!(" in this wind ({}).", part.name)),
+        );
+    }
+    said
+}
+
+fn sensitivity(part: &PartSheet, mix: &MixSheet) -> Option<Table> {
+    let columns = vec![
+        Column::text("Failure"),
+        Column::text("inside if it never happens").right(),
+        Column::text("if three times as often").right(),
+    ];
+    let mut table = Table::new("How much the chance of each failure matters", columns);
+    for one in &mix.sensitivity {
+        table = table.row(Row::new(vec![
+            title(part, &one.case).into(),
+            share(&one.never, LEAST_DOUBT).into(),
+            share(&one.thrice, LEAST_DOUBT).into(),
+        ]));
+    }
+    (!table.rows.is_empty()).then_some(table)
+}
+
+/// Rate and energy at the ground with drift.
+fn energies(part: &PartSheet, landing: &LandingSheet) -> Table {
+    let columns = vec![
+        Column::text("At the ground"),
+        Column::numbers("down", Kind::Speed),
+        Column::numbers("over ground", Kind::Speed),
+        Column::numbers("energy", Kind::Energy),
+        Column::text("95 of 100").in_unit_of(Kind::Energy),
+        Column::numbers("of it down", Kind::Energy),
+        Column::numbers("over ground", Kind::Energy),
+        Column::text("chance from"),
+    ];
+    let mut table = Table::new("Speed and energy at the ground, drift included", columns);
+    for case in &landing.cases {
+        let number = |number: &Option<Number>| -> Cell {
+            number.as_ref().map_or_else(|| "".into(), |number| Shown::from(number).into())
+        };
+        table = table.row(Row::new(vec![
+            title(part, &case.case).into(),
+            number(&case.rate),
+            number(&case.over_ground),
+            number(&case.energy),
+            interval(&case.energy).into(),
+            number(&case.energy_down),
+            number(&case.energy_over_ground),
+            Rich::new().quiet(case.chance_source.as_deref().unwrap_or("")).into(),
+        ]));
+    }
+    table
+}
+
+fn keep_outs(part: &PartSheet, landing: &LandingSheet) -> Option<Table> {
+    let areas = landing.cases.iter().map(|case| &case.keep_outs).find(|areas| !areas.is_empty())?;
+    let mut columns = vec![Column::text("Over")];
+    columns.extend(areas.iter().map(|area| Column::text(area.name.as_str()).right()));
+    let mut table = Table::new("Share of landings over each place to keep out of", columns);
+    let row = |name: &str, areas: &[silkfall_sheet::KeepOutSheet]| {
+        let shares = areas.iter().map(|area| Cell::from(share(&area.share, LEAST_DOUBT)));
+        Row::new(std::iter::once(Cell::from(name)).chain(shares).collect())
+    };
+    for case in &landing.cases {
+        table = table.row(row(title(part, &case.case), &case.keep_outs));
+    }
+    if let Some(mix) = landing.mix.as_ref().filter(|mix| !mix.keep_outs.is_empty()) {
+        table = table.row(row("all by their chances", &mix.keep_outs));
+    }
+    Some(table)
+}
+
+fn falls_from(landing: &LandingSheet) -> Rich {
+    Rich::from("From ")
+        .number(Shown::from(&landing.top))
+        .plain(" above the field, in a ground wind of ")
+        .number(Shown::from(&landing.ground_wind))
+        .plain(" from ")
+        .number(Shown::from(&landing.wind_from))
+        .plain("; ")
+        .number(Shown::count(format!("landing.{}.trials", landing.part), landing.trials))
+        .plain(" falls of each case were simulated.")
+}
+
+fn contributions(part: &PartSheet, landing: &LandingSheet) -> Option<Table> {
+    let case = landing.cases.iter().find(|case| !case.contributions.is_empty())?;
+    let caption = format!("What contributes most to where it comes down, {}", title(part, &case.case));
+    let columns = vec![Column::text(""), Column::text("share of the spread").right()];
+    let mut table = Table::new(caption, columns);
+    for contribution in case.contributions.iter().take(TOLD) {
+        table = table.row(Row::new(vec![
+            contribution.meaning.as_str().into(),
+            share(&contribution.share, 0.003).into(),
+        ]));
+    }
+    Some(table)
+}
+
+/// The winds in which at least the wanted share lands inside: a row a direction, a column a case.
+fn go_no_go(part: &PartSheet, landing: &LandingSheet, allowed: &[&GoNoGoSheet]) -> Option<Section> {
+    let first = allowed.first()?;
+    let cases: Vec<Option<&str>> = allowed
+        .iter()
+        .filter(|one| (one.from.si - first.from.si).abs() < 1e-12)
+        .map(|one| one.case.as_deref())
+        .collect();
+    let mut columns = vec![Column::numbers("wind from", Kind::Angle)];
+    // All cases together first: it is what is decided by.
+    let in_order = || cases.iter().rev().copied();
+    columns.extend(in_order().map(|case| {
+        Column::text(case.map_or("all by their chances", |case| title(part, case))).in_unit_of(Kind::Speed)
+    }));
+    let mut table = Table::new("Ground winds in which the wanted share lands inside", columns);
+    let directions = allowed.iter().filter(|one| one.case == first.case);
+    for direction in directions {
+        let mut cells: Vec<Cell> = vec![Shown::from(&direction.from).into()];
+        for case in in_order() {
+            let found = allowed
+                .iter()
+                .find(|one| one.case.as_deref() == case && (one.from.si - direction.from.si).abs() < 1e-12);
+            cells.push(found.map_or_else(|| "".into(), |one| ranges(&one.ranges).into()));
+        }
+        table = table.row(Row::new(cells));
+    }
+    let wanted = landing.wanted_inside.as_ref()?;
+    let heading = Rich::from(format!("{}: winds in which at least ", part.name))
+        .number(Shown { doubt_si: 0.0, ..Shown::from(wanted) })
+        .plain(" lands inside");
+    Some(super::section(part, "winds", heading).everywhere(table.folded(Fold::Open)))
+}
+
+fn ranges(ranges: &[RangeSheet]) -> Rich {
+    if ranges.is_empty() {
+        return Rich::from("none");
+    }
+    let mut said = Rich::new();
+    for (at, range) in ranges.iter().enumerate() {
+        let end = |number: &Number| Shown { doubt_si: 0.1, ..Shown::from(number) };
+        said = if at == 0 { said } else { said.plain(", ") };
+        said = said.interval(end(&range.low), end(&range.high));
+        said = if range.reaches_beyond { said.plain(" or more") } else { said };
+    }
+    said
+}
+
+fn opening_section(part: &PartSheet, opening: &OpeningSheet) -> Section {
+    let text = Rich::from("Planned at ")
+        .number(Shown::from(&opening.planned))
+        .plain("; ")
+        .number(Shown { doubt_si: 2.0, ..Shown::from(&opening.lost) })
+        .plain(" are lost in filling and settling, ")
+        .number(Shown { doubt_si: 2.0, ..Shown::from(&opening.reacting) })
+        .plain(" while a failure is noticed and acted on (95 of 100 flights lose no more).");
+    let heading = Rich::from(format!("{}: open {} above ", part.name, opening.stage))
+        .number(Shown { doubt_si: 2.0, ..Shown::from(&opening.lowest) });
+    super::section(part, "opening", heading).everywhere(text)
+}

@@ -18,23 +18,48 @@
 //! glide, no lift), k that does not depend on the speed, canopy and load as one point, a flat earth that does not turn
 //! (to 15 km and some hours: metres), air that the canopy carries left out (it slows the settling, not the rate).
 
+#[cfg(test)]
+mod checks;
 mod column;
+mod contributions;
 mod dormand_prince;
 mod gusts;
+mod falls;
+mod inputs;
+mod judged;
+mod mix;
 mod motion;
+mod opening;
+mod pad;
+mod plan;
 mod quasi_steady;
 mod quick;
 mod reference;
 mod steps;
 mod track;
+mod winds;
+mod work;
 
 use thiserror::Error;
 
 pub use column::{Column, GroundAir, STANDARD_LAPSE_K_PER_M};
 pub use gusts::quick_in_gusts;
+pub use contributions::Contribution;
+pub use falls::{Fall, Falls};
+pub use mix::{Sensitivity, Weights};
+pub use opening::{AtHeight, Opening};
+pub use pad::BetterPad;
+pub use plan::{
+    Brakes, DayWind, Gusts, Lean, LeanRow, OtherWind, Plan, PlannedBegin, PlannedFill, PlannedStage, Scaled, StartLaw,
+    Towards, WANTED_INSIDE,
+};
 pub use quick::quick;
 pub use reference::reference;
 pub use track::{Point, track};
+pub use winds::{Allowed, SPEEDS_M_PER_S};
+pub use work::{
+    CaseLanding, Depth, FOR_WINDS, FULL, Landing, Mix, QUICK, REGION_SHARES, Summary, work,
+};
 
 use crate::wind::Profile;
 

@@ -253,7 +253,7 @@ fn the_main_open_at_the_top_drifts_further_and_one_shut_less_far() {
 
 #[test]
 fn the_wind_is_named_as_what_contributes_most() {
-    let landing = Job::new(uniform([5.0, 0.0])).fly(Trials { count: 8_000, ..TRIALS }, Depth::Everything);
+    let landing = Job::new(uniform([5.0, 0.0])).fly(Trials { count: 20_000, ..TRIALS }, Depth::Everything);
     let names: Vec<Option<&str>> =
         landing.cases[0].contributions.iter().map(|c| c.id.as_ref().map(|id| id.0.as_str())).collect();
     assert_eq!(names[0], Some("wind.from"), "{:?}", landing.cases[0].contributions);

@@ -13,7 +13,7 @@ use silkfall_core::landing::{
 use silkfall_core::ledger::{Distribution, Entry, Estimate, LedgerId, Sharing, Trust};
 use silkfall_core::maths::sqrt;
 use silkfall_core::quantity::{Angle, Length, Velocity};
-use silkfall_core::wind::{GroundWind, Law, Profile, Terrain};
+use silkfall_core::wind::{Foot, GroundWind, HeightIs, Law, Profile, Terrain};
 use silkfall_project::Project;
 use silkfall_project::landing::{self as said, ByWind, Whose};
 use silkfall_project::project::Part;
@@ -317,9 +317,15 @@ impl Reading<'_> {
         let Some(winds) = &self.project.winds else { return Ok(None) };
         let law = by_law.map_or_else(|| self.law(&mut Vec::new()), |(law, _)| *law);
         let elevation = self.project.site.air.elevation.given().map(Quantity::value);
-        let levels = winds.levels_above(elevation)?;
-        says.push(format!("Winds by height from {}.", winds.path));
-        let profile = Profile::led_down(levels, law).map_err(|error| error.to_string())?;
+        let ground = match (winds.height_is, elevation) {
+            (HeightIs::AboveSeaLevel, None) => {
+                return Err("the winds count from sea level, and [site] elevation is not stated".to_owned());
+            }
+            (height_is, elevation) => height_is.of_ground(elevation.unwrap_or_default()),
+        };
+        let file = self.project.winds_file.given().map_or("a file", String::as_str);
+        says.push(format!("Winds by height from {file}; below its lowest height they follow the law of the ground."));
+        let profile = Profile::of_readings(&winds.levels, ground, Foot::Law(law)).map_err(|error| error.to_string())?;
         Ok(Some(profile))
     }
 

@@ -249,7 +249,7 @@ impl Shown<'_> {
         shares: impl Iterator<Item = Option<&'a Share>>,
         notes: &mut Notes,
     ) -> Vec<KeepOutSheet> {
-        let areas = self.plan.field.map_or(&[][..], |field| &field.keep_outs);
+        let areas = self.plan.field.map_or(&[][..], |field| &field.keep_outs[..]);
         areas
             .iter()
             .zip(shares)
@@ -405,8 +405,8 @@ impl Shown<'_> {
         };
         let cases = &self.landing.cases;
         let regions = match &self.landing.mix {
-            Some(mix) => &mix.regions,
-            None => cases.first().map_or(&mix_of_nothing(), |case| &case.regions),
+            Some(mix) => &mix.regions[..],
+            None => cases.first().map_or(&[][..], |case| &case.regions),
         };
         let worst = cases
             .iter()
@@ -418,7 +418,7 @@ impl Shown<'_> {
             all.flat_map(|region| region.polygons.iter().map(|polygon| rings(None, polygon))).collect()
         };
         MapSheet {
-            pad: super::plane(self.given.project).map(|plane| plane.pad().degrees()),
+            pad: super::plane(self.given.project).map(|plane| [plane.pad().latitude_deg(), plane.pad().longitude_deg()]),
             edges: field.map_or_else(Vec::new, |field| field.edges.iter().map(|edge| rings(None, edge)).collect()),
             keep_outs: field.map_or_else(Vec::new, |field| {
                 field.keep_outs.iter().map(|area| rings(Some(&area.name), &area.polygon)).collect()

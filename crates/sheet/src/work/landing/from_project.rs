@@ -21,7 +21,6 @@ use silkfall_project::value::{Known, Measured, Quantity};
 use silkfall_project::words;
 use uom::si::angle::radian;
 use uom::si::length::meter;
-use uom::si::velocity::meter_per_second;
 
 use super::super::notes::Notes;
 use super::super::session::PlaceWorked;
@@ -288,7 +287,7 @@ impl Reading<'_> {
 
     fn law(&self, says: &mut Vec<String>) -> Law {
         let wind = &self.project.wind;
-        let terrain = wind.terrain.given().and_then(|terrain| Terrain::by_word(terrain.word()));
+        let terrain = wind.terrain.given().copied();
         if let Some(exponent) = wind.exponent.given() {
             return Law::Power { exponent: exponent.si() };
         }
@@ -303,7 +302,7 @@ impl Reading<'_> {
                 if wind.speed.given().is_some() {
                     says.push("The wind grows with height as over open grass: no terrain is stated.".to_owned());
                 }
-                Terrain::Open.law()
+                Terrain::OpenGrass.law()
             }
         }
     }

@@ -1,7 +1,7 @@
 //! Landings as numbers of the sheet, each saying how it came about.
 
 use silkfall_core::cases::{Quantiles, Share};
-use silkfall_core::derivation::{How, NumberId, sym};
+use silkfall_core::derivation::{How, sym};
 use silkfall_core::drag::Interval;
 use silkfall_core::geo::{Point, Polygon, Region};
 use silkfall_core::landing::{
@@ -10,7 +10,6 @@ use silkfall_core::landing::{
 };
 use silkfall_core::ledger::{Ledger, Trust};
 use silkfall_core::quantity::Kind;
-use silkfall_project::value::Quantity;
 
 use super::super::notes::{Notes, closed, input};
 use super::from_project::Planned;

@@ -18,8 +18,8 @@ mod work;
 
 pub use landing::{
     BetterPadSheet, CaseLandingSheet, ContributionSheet, GoNoGoSheet, InsideSheet, KeepOutSheet,
-    LandingSheet, MapSheet, MixSheet, OpeningPoint, OpeningSheet, RangeSheet, RegionSheet, RingsSheet, SensitivitySheet,
-    TrackPoint,
+    LandingSheet, MapSheet, MixSheet, OpeningPoint, OpeningSheet, RangeSheet, RegionSheet, RingsSheet,
+    SensitivitySheet, TrackPoint,
 };
 pub use memo::Memo;
 pub use number::Number;

@@ -160,7 +160,9 @@ fn calm_can_fail_where_some_wind_holds() {
     let west = landing
         .allowed
         .iter()
-        .find(|allowed| allowed.case == Some(0) && (allowed.from_rad - 1.5 * std::f64::consts::PI).abs() < 1e-9)
+        .find(|allowed| {
+            allowed.case == Some(0) && (allowed.from_rad - 1.5 * std::f64::consts::PI).abs() < 1e-9
+        })
         .unwrap();
     assert_eq!(west.ranges_m_per_s.len(), 1, "{west:?}");
     let [low, high] = west.ranges_m_per_s[0];
@@ -168,7 +170,10 @@ fn calm_can_fail_where_some_wind_holds() {
     assert!(low > 1.0 && low < 2.0, "{low}");
     assert!(high > 10.0 && high < 14.8, "{high}");
     assert!(west.shares[0] < 0.1 && west.shares[4] > 0.97);
-    let east = landing.allowed.iter().find(|a| a.case == Some(0) && (a.from_rad - 0.5 * std::f64::consts::PI).abs() < 1e-9);
+    let east = landing
+        .allowed
+        .iter()
+        .find(|a| a.case == Some(0) && (a.from_rad - 0.5 * std::f64::consts::PI).abs() < 1e-9);
     assert!(east.unwrap().ranges_m_per_s.is_empty(), "an east wind never carries it in");
 }
 
@@ -181,10 +186,8 @@ fn one_set_of_falls_for_all_winds_agrees_with_runs_of_their_own() {
         east_m_per_s: speed,
         north_m_per_s: 0.0,
     });
-    let mut job = Job::new(DayWind {
-        profile: Profile::try_new(levels.to_vec()).unwrap(),
-        ..uniform([0.0, 0.0])
-    });
+    let mut job =
+        Job::new(DayWind { profile: Profile::try_new(levels.to_vec()).unwrap(), ..uniform([0.0, 0.0]) });
     job.start.east_m = exact(40.0);
     job.start.lean = Lean::Linear {
         upwind_s: exact(12.0).with("lean", 3.0, f64::INFINITY),
@@ -236,9 +239,15 @@ fn the_main_open_at_the_top_drifts_further_and_one_shut_less_far() {
         ..canopies(PlannedBegin::Start)
     };
     job.stages = vec![drogue, canopies(PlannedBegin::Below { height_m: exact(120.0) })];
-    job.cases = [CaseKind::AllOpen, CaseKind::MainAtTop, CaseKind::StayShut(1), CaseKind::NoDrogue, CaseKind::Nothing]
-        .map(|kind| case(&kind.words(), kind, None))
-        .into();
+    job.cases = [
+        CaseKind::AllOpen,
+        CaseKind::MainAtTop,
+        CaseKind::StayShut(1),
+        CaseKind::NoDrogue,
+        CaseKind::Nothing,
+    ]
+    .map(|kind| case(&kind.words(), kind, None))
+    .into();
     let landing = job.fly(TRIALS, Depth::Everything);
     let east = |i: usize| landing.cases[i].summary.as_ref().unwrap().mean_place_m[0];
     assert!(east(1) > 1.5 * east(0), "main at the top: {} against {}", east(1), east(0));
@@ -257,7 +266,9 @@ fn the_wind_is_named_as_what_contributes_most() {
     let names: Vec<Option<&str>> =
         landing.cases[0].contributions.iter().map(|c| c.id.as_ref().map(|id| id.0.as_str())).collect();
     assert_eq!(names[0], Some("wind.from"), "{:?}", landing.cases[0].contributions);
-    assert!(names.contains(&Some("wind.speed")) && names.contains(&Some("area")) && names.last() == Some(&None));
+    assert!(
+        names.contains(&Some("wind.speed")) && names.contains(&Some("area")) && names.last() == Some(&None)
+    );
     let sum: f64 = landing.cases[0].contributions.iter().map(|c| c.share).sum();
     assert!((sum - 1.0).abs() < 0.02);
 }

@@ -76,7 +76,8 @@ impl Falls {
     /// Mean place of those that came down, m from the pad.
     pub fn mean_place_m(&self) -> Option<[f64; 2]> {
         let count = self.landed().count() as f64;
-        let sum = self.landed().fold([0.0, 0.0], |sum, fall| [sum[0] + fall.place_m[0], sum[1] + fall.place_m[1]]);
+        let sum =
+            self.landed().fold([0.0, 0.0], |sum, fall| [sum[0] + fall.place_m[0], sum[1] + fall.place_m[1]]);
         (count > 0.0).then(|| sum.map(|sum| sum / count))
     }
 }

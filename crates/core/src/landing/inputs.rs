@@ -6,14 +6,16 @@
 
 use super::falls::{Fall, Falls, length};
 use super::plan::{Brakes, Gusts, Lean, OtherWind, Plan, PlannedBegin, PlannedFill, Towards, at_wind};
-use super::{Begins, Descent, Fill, Landed, MOST_STAGES, NoLanding, Point, Stage, Start, quick, track};
+use super::{
+    Begins, Descent, Fill, Landed, MOST_STAGES, NoLanding, Point, Stage, Start, quick, quick_in_gusts, track,
+};
 use crate::cases::draws::{Doubt as Kind, Draws, Memory};
 use crate::cases::engine::{Canopy, Engine, State};
 use crate::cases::{CaseKind, Trials};
 use crate::ledger::{Estimate, Ledger};
 use crate::maths;
-use crate::stats::stream::Stream;
 use crate::quantity::Angle;
+use crate::stats::stream::Stream;
 use crate::wind::{self, Doubt, Profile};
 use uom::si::angle::radian;
 
@@ -203,9 +205,9 @@ impl<'a> Inputs<'a> {
             (CaseKind::NoDrogue, _) => main.map(as_planned).into_iter().collect(),
             _ => (0..planned.len()).map(as_planned).collect(),
         };
-        let falls_bare = stages.first().is_none_or(|first| {
-            !matches!(planned[first.begins_as].begins, PlannedBegin::Start)
-        });
+        let falls_bare = stages
+            .first()
+            .is_none_or(|first| !matches!(planned[first.begins_as].begins, PlannedBegin::Start));
         if falls_bare && self.plan.load.ln_bare.is_none() {
             return None;
         }
@@ -224,9 +226,8 @@ impl<'a> Inputs<'a> {
     ) -> Falls {
         use rayon::prelude::*;
         let wind = self.wind(other);
-        let fall = |i: usize| {
-            self.fall(case, &wind, frame, i).map(|landed| Fall::new(&landed, self.mass_kg(i)))
-        };
+        let fall =
+            |i: usize| self.fall(case, &wind, frame, i).map(|landed| Fall::new(&landed, self.mass_kg(i)));
         Falls::new(trials.into_par_iter().with_min_len(64).map(fall).collect())
     }
 
@@ -246,10 +247,19 @@ impl<'a> Inputs<'a> {
     }
 
     /// One fall.
-    pub fn fall(&self, case: &CaseColumns, wind: &Profile, frame: Frame, i: usize) -> Result<Landed, NoLanding> {
+    pub fn fall(
+        &self,
+        case: &CaseColumns,
+        wind: &Profile,
+        frame: Frame,
+        i: usize,
+    ) -> Result<Landed, NoLanding> {
         self.descending(case, wind, frame, i, |descent| match self.plan.wind.gusts {
             Gusts::Off => quick(descent),
-            Gusts::Dryden => quick(descent),
+            Gusts::Dryden => {
+                let mut gusts = Stream::new(self.trials.seed, GUSTS | i as u64);
+                quick_in_gusts(descent, &mut || gusts.normal())
+            }
         })
     }
 

@@ -41,7 +41,8 @@ pub(super) fn share(cases: &[Judging<'_>], flights: usize) -> Share {
         within_variance += weight * weight * p * (1.0 - p) / flights as f64;
     }
     let observed = by_world.iter().map(|p| (p - best) * (p - best)).sum::<f64>() / worlds.max(2) as f64;
-    let drawn_in = if observed > within_variance { maths::sqrt(1.0 - within_variance / observed) } else { 0.0 };
+    let drawn_in =
+        if observed > within_variance { maths::sqrt(1.0 - within_variance / observed) } else { 0.0 };
     let shares = by_world.iter().map(|p| (best + drawn_in * (p - best)).clamp(0.0, 1.0)).collect();
     let shares = Sample::new(shares).expect("there is a world, and shares are finite");
     Share {

@@ -17,7 +17,8 @@ impl Weights {
         let known: f64 = cases.iter().filter_map(|(_, chance)| *chance).sum();
         let rest = (1.0 - known).max(0.0);
         let mut all_open =
-            cases.iter().filter(|(kind, chance)| *kind == CaseKind::AllOpen && chance.is_none()).count() as f64;
+            cases.iter().filter(|(kind, chance)| *kind == CaseKind::AllOpen && chance.is_none()).count()
+                as f64;
         if all_open > 0.0 && rest <= 0.0 {
             all_open = 0.0;
         }
@@ -96,7 +97,8 @@ pub(super) fn sensitivity(
         .filter(|i| kinds[*i] != CaseKind::AllOpen && weights.of(*i) > 0.0)
         .filter_map(|case| {
             let at = |factor| {
-                mixed(&weights.with_chance_times(case, factor, kinds), within, flights).map(|share| share.best)
+                mixed(&weights.with_chance_times(case, factor, kinds), within, flights)
+                    .map(|share| share.best)
             };
             Some(Sensitivity { case, never: at(0.0)?, thrice: at(3.0)? })
         })
@@ -109,8 +111,11 @@ mod tests {
 
     #[test]
     fn what_is_left_over_is_the_case_in_which_all_opens() {
-        let weights =
-            Weights::new(&[(CaseKind::AllOpen, None), (CaseKind::StayShut(1), Some(0.03)), (CaseKind::Nothing, None)]);
+        let weights = Weights::new(&[
+            (CaseKind::AllOpen, None),
+            (CaseKind::StayShut(1), Some(0.03)),
+            (CaseKind::Nothing, None),
+        ]);
         let weights = weights.unwrap();
         assert!((weights.of(0) - 0.97).abs() < 1e-12 && weights.of(2).abs() < 1e-12);
         assert_eq!(Weights::new(&[(CaseKind::Nothing, None)]), None);
@@ -137,6 +142,10 @@ mod tests {
         let matters = sensitivity(&weights, &kinds, &within, 40);
         assert_eq!(matters.len(), 1);
         assert!((matters[0].never - 1.0).abs() < 1e-12 && (matters[0].thrice - 0.94).abs() < 1e-12);
-        assert_eq!(mixed(&weights, &[Some(vec![true; 80]), None], 40), None, "a hole in the mix is no answer");
+        assert_eq!(
+            mixed(&weights, &[Some(vec![true; 80]), None], 40),
+            None,
+            "a hole in the mix is no answer"
+        );
     }
 }

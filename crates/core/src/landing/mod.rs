@@ -23,8 +23,8 @@ mod checks;
 mod column;
 mod contributions;
 mod dormand_prince;
-mod gusts;
 mod falls;
+mod gusts;
 mod inputs;
 mod judged;
 mod mix;
@@ -43,23 +43,21 @@ mod work;
 use thiserror::Error;
 
 pub use column::{Column, GroundAir, STANDARD_LAPSE_K_PER_M};
-pub use gusts::quick_in_gusts;
 pub use contributions::Contribution;
 pub use falls::{Fall, Falls};
+pub use gusts::quick_in_gusts;
 pub use mix::{Sensitivity, Weights};
 pub use opening::{AtHeight, Opening};
 pub use pad::BetterPad;
 pub use plan::{
-    Brakes, DayWind, Gusts, Lean, LeanRow, OtherWind, Plan, PlannedBegin, PlannedFill, PlannedStage, Scaled, StartLaw,
-    Towards, WANTED_INSIDE,
+    Brakes, DayWind, Gusts, Lean, LeanRow, OtherWind, Plan, PlannedBegin, PlannedFill, PlannedStage, Scaled,
+    StartLaw, Towards, WANTED_INSIDE,
 };
 pub use quick::quick;
 pub use reference::reference;
 pub use track::{Point, track};
 pub use winds::{Allowed, SPEEDS_M_PER_S};
-pub use work::{
-    CaseLanding, Depth, FOR_WINDS, FULL, Landing, Mix, QUICK, REGION_SHARES, Summary, work,
-};
+pub use work::{CaseLanding, Depth, FOR_WINDS, FULL, Landing, Mix, QUICK, REGION_SHARES, Summary, work};
 
 use crate::wind::Profile;
 

@@ -95,7 +95,8 @@ pub(super) fn opening(plan: &Plan<'_>, ledger: &Ledger, trials: Trials, reaction
         let falls = at(height_m)?;
         let drifts = falls.iter().map(|(fall, _)| length(fall.place_m)).collect();
         let flown = trials.count as f64;
-        let share_of = |is: &dyn Fn(&(Fall, Room)) -> bool| falls.iter().filter(|one| is(one)).count() as f64 / flown;
+        let share_of =
+            |is: &dyn Fn(&(Fall, Room)) -> bool| falls.iter().filter(|one| is(one)).count() as f64 / flown;
         Some(AtHeight {
             height_m,
             drift_m: Sample::new(drifts)?.quantile(0.95),
@@ -114,12 +115,7 @@ pub(super) fn opening(plan: &Plan<'_>, ledger: &Ledger, trials: Trials, reaction
 }
 
 /// The stages with the main opening at another height; its doubt stays.
-fn opening_at(
-    stages: &[PlannedStage],
-    main: usize,
-    planned: &Estimate,
-    height_m: f64,
-) -> Vec<PlannedStage> {
+fn opening_at(stages: &[PlannedStage], main: usize, planned: &Estimate, height_m: f64) -> Vec<PlannedStage> {
     let mut stages = stages.to_vec();
     let height_m = Estimate { value: height_m, parts: planned.parts.clone() };
     stages[main].begins = PlannedBegin::Below { height_m };

@@ -41,15 +41,13 @@ impl BetterPad {
 }
 
 /// The best place for the pad; `None` where no place is better than the present one.
-pub(super) fn better_pad(
-    cases: &[Option<Falls>],
-    weights: &Weights,
-    field: &Field,
-) -> Option<BetterPad> {
+pub(super) fn better_pad(cases: &[Option<Falls>], weights: &Weights, field: &Field) -> Option<BetterPad> {
     let clouds: Vec<(f64, Vec<[f64; 2]>)> = cases
         .iter()
         .enumerate()
-        .filter_map(|(i, falls)| Some((weights.of(i), falls.as_ref()?.landed().take(LOOKED_AT).map(|fall| fall.place_m).collect())))
+        .filter_map(|(i, falls)| {
+            Some((weights.of(i), falls.as_ref()?.landed().take(LOOKED_AT).map(|fall| fall.place_m).collect()))
+        })
         .filter(|(weight, places): &(f64, Vec<[f64; 2]>)| *weight > 0.0 && !places.is_empty())
         .collect();
     let inside = |d: [f64; 2]| -> f64 {

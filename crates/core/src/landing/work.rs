@@ -1,5 +1,6 @@
 //! All landings of a part: case by case, the mix, the field, the winds that are allowed.
 
+use super::Point;
 use super::contributions::{Contribution, rank};
 use super::falls::{Fall, Falls, length};
 use super::inputs::{CaseColumns, FLIGHTS, Frame, Inputs, draw};
@@ -9,10 +10,9 @@ use super::opening::{Opening, opening};
 use super::pad::{BetterPad, better_pad};
 use super::plan::{Lean, Plan};
 use super::winds::{Allowed, allowed};
-use super::Point;
+use crate::cases::chance::chance;
 use crate::cases::draws::Memory;
 use crate::cases::engine::Engine;
-use crate::cases::chance::chance;
 use crate::cases::{Case, CaseKind, Chance, Quantiles, Share, Trials, Verdict, verdict};
 use crate::geo::{Cloud, Field, KeepOut, Region, regions};
 use crate::ledger::Ledger;
@@ -142,15 +142,18 @@ pub fn work(
         falls.push(case.as_ref().map(|case| inputs.falls(case, None, Frame::Ground, 0..trials.count)));
     }
     let chance_of = |case: &Case| chance(case.kind, case.chance, &plan.load.failures, plan.rig.count);
-    let chances: Vec<Option<Chance>> =
-        plan.cases.iter().map(chance_of).collect();
+    let chances: Vec<Option<Chance>> = plan.cases.iter().map(chance_of).collect();
     let kinds: Vec<CaseKind> = plan.cases.iter().map(|case| case.kind).collect();
-    let by_chance: Vec<(CaseKind, Option<f64>)> =
-        kinds.iter().copied().zip(chances.iter().map(|chance| chance.as_ref().map(|c| c.probability))).collect();
+    let by_chance: Vec<(CaseKind, Option<f64>)> = kinds
+        .iter()
+        .copied()
+        .zip(chances.iter().map(|chance| chance.as_ref().map(|c| c.probability)))
+        .collect();
     let weights = Weights::new(&by_chance);
     let judged = Judged { plan: &plan, falls: &falls };
 
-    let remembered = engine.rests_on_memory(&canopy).then(|| Ends::new(&plan, (&draws, &engine, &canopy), trials));
+    let remembered =
+        engine.rests_on_memory(&canopy).then(|| Ends::new(&plan, (&draws, &engine, &canopy), trials));
     let mut cases: Vec<CaseLanding> = Vec::new();
     for (i, falls) in falls.iter().enumerate() {
         let inside = judged.inside(i).map(|mut share| {
@@ -184,14 +187,8 @@ pub fn work(
         });
     }
     let mix = weights.as_ref().map(|weights| judged.mix(weights, &kinds, depth));
-    let mut landing = Landing {
-        cases,
-        mix,
-        allowed: Vec::new(),
-        opening: None,
-        inside_with_top_fixed: None,
-        trials,
-    };
+    let mut landing =
+        Landing { cases, mix, allowed: Vec::new(), opening: None, inside_with_top_fixed: None, trials };
     if depth == Depth::Everything {
         let fewer = Trials { count: FOR_WINDS.count.min(trials.count), ..trials };
         if let Some(field) = plan.field {
@@ -199,9 +196,11 @@ pub fn work(
             let engine = Engine::new(plan.load, &of_winds);
             let canopy = engine.canopy(&plan.rig.canopy.area.estimate);
             let inputs = Inputs::new(plan, (&of_winds, &engine, &canopy), fewer, Memory::Drawn);
-            let columns: Vec<Option<CaseColumns>> = plan.cases.iter().map(|case| inputs.case(case.kind)).collect();
+            let columns: Vec<Option<CaseColumns>> =
+                plan.cases.iter().map(|case| inputs.case(case.kind)).collect();
             let told = |done: f64| go_on(0.5 + 0.5 * done);
-            landing.allowed = allowed(&inputs, &columns, (field, plan.wanted_inside), weights.as_ref(), &told)?;
+            landing.allowed =
+                allowed(&inputs, &columns, (field, plan.wanted_inside), weights.as_ref(), &told)?;
         }
         landing.opening = opening(&plan, ledger, fewer, plan.reaction_s);
         landing.inside_with_top_fixed = with_top_fixed(&plan, ledger, fewer, weights.as_ref());
@@ -213,7 +212,12 @@ pub fn work(
 }
 
 /// The share inside over the mix if the top of flight did not follow the wind.
-fn with_top_fixed(plan: &Plan<'_>, ledger: &Ledger, trials: Trials, weights: Option<&Weights>) -> Option<Share> {
+fn with_top_fixed(
+    plan: &Plan<'_>,
+    ledger: &Ledger,
+    trials: Trials,
+    weights: Option<&Weights>,
+) -> Option<Share> {
     if plan.start.lean == Lean::NotStated {
         return None;
     }

@@ -3,8 +3,9 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 use silkfall_sheet::{
-    BetterPadSheet, CaseLandingSheet, ContributionSheet, GoNoGoSheet, InsideSheet, KeepOutSheet, LandingSheet, MapSheet,
-    MixSheet, OpeningPoint, OpeningSheet, RangeSheet, RegionSheet, RingsSheet, SensitivitySheet, Sheet,
+    BetterPadSheet, CaseLandingSheet, ContributionSheet, GoNoGoSheet, InsideSheet, KeepOutSheet,
+    LandingSheet, MapSheet, MixSheet, OpeningPoint, OpeningSheet, RangeSheet, RegionSheet, RingsSheet,
+    SensitivitySheet, Sheet,
 };
 
 use super::common::{FindingJson, NumberJson, each, number};

@@ -12,10 +12,10 @@ use silkfall_project::project::Part;
 use silkfall_project::value::Quantity;
 
 use super::drag::{Fitted, Set, fitted};
+use super::landing;
 use super::notes::Notes;
 use super::rests::{Answer, Rests};
 use super::tests::TestWorked;
-use super::landing;
 use super::{PartWorked, Places, full, offers};
 use crate::sheet::{CaseSheet, Choice, DragSheet, Effort, PartSheet, Tally};
 use crate::watch::{Stage, Stopped, Watch, go_on};

@@ -2,8 +2,8 @@
 
 use silkfall_core::quantity::Kind;
 use silkfall_sheet::{
-    CaseLandingSheet, CaseSheet, GoNoGoSheet, InsideSheet, LandingSheet, MixSheet, Number, OpeningSheet, PartSheet,
-    RangeSheet, Sheet,
+    CaseLandingSheet, CaseSheet, GoNoGoSheet, InsideSheet, LandingSheet, MixSheet, Number, OpeningSheet,
+    PartSheet, RangeSheet, Sheet,
 };
 
 use super::super::shared;
@@ -19,7 +19,8 @@ pub(super) fn sections(sheet: &Sheet, part: &PartSheet) -> Vec<Section> {
     let Some(landing) = sheet.landing.iter().find(|landing| landing.part == part.name) else {
         return Vec::new();
     };
-    let mut section = super::section(part, "landing", heading(part, landing)).everywhere(table(part, landing));
+    let mut section =
+        super::section(part, "landing", heading(part, landing)).everywhere(table(part, landing));
     if let Some(mix) = &landing.mix {
         for said in mix_says(part, landing, mix) {
             section = section.everywhere(said);
@@ -40,7 +41,8 @@ pub(super) fn sections(sheet: &Sheet, part: &PartSheet) -> Vec<Section> {
         section = section.in_report(table);
     }
     let mut sections = vec![section];
-    let allowed: Vec<&GoNoGoSheet> = sheet.go_no_go.iter().filter(|allowed| allowed.part == part.name).collect();
+    let allowed: Vec<&GoNoGoSheet> =
+        sheet.go_no_go.iter().filter(|allowed| allowed.part == part.name).collect();
     sections.extend(go_no_go(part, landing, &allowed));
     sections.extend(landing.opening.as_ref().map(|opening| opening_section(part, opening)));
     sections
@@ -48,8 +50,9 @@ pub(super) fn sections(sheet: &Sheet, part: &PartSheet) -> Vec<Section> {
 
 /// What stands where no landing can be told.
 pub(super) fn nothing_stated() -> Section {
-    Section::new("landing", "No landing")
-        .everywhere("The start of the fall is not stated: write the height of the top under [flight] in silkfall.toml.")
+    Section::new("landing", "No landing").everywhere(
+        "The start of the fall is not stated: write the height of the top under [flight] in silkfall.toml.",
+    )
 }
 
 fn title<'a>(part: &'a PartSheet, case: &'a str) -> &'a str {
@@ -149,7 +152,9 @@ fn mix_says(part: &PartSheet, landing: &LandingSheet, mix: &MixSheet) -> Vec<Ric
         );
         if let Some(fixed) = &mix.inside_with_top_fixed {
             said.push(
-                Rich::from("With the top of flight fixed, not leaning into the wind: ").then(inside(fixed)).plain(" inside."),
+                Rich::from("With the top of flight fixed, not leaning into the wind: ")
+                    .then(inside(fixed))
+                    .plain(" inside."),
             );
         }
     } else if landing.wanted_inside.is_none() {

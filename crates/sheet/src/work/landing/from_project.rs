@@ -70,7 +70,8 @@ impl Reading<'_> {
         let stages = self.stages(notes, &mut says)?;
         let subject = Subject::Key("site".to_owned());
         let density = site::density(&self.site.air, &subject).map_err(|error| error.to_string())?;
-        let elevation = self.project.site.air.elevation.given().map_or(Length::new::<meter>(0.0), Quantity::value);
+        let elevation =
+            self.project.site.air.elevation.given().map_or(Length::new::<meter>(0.0), Quantity::value);
         let ground = GroundAir::of_site(&density, &site::gravity_at(&self.site.air), elevation);
         let column = Column::new(&ground, Length::new::<meter>(1.5 * top_m));
         Ok(Planned { column, stages, start, wind, says })
@@ -78,7 +79,8 @@ impl Reading<'_> {
 
     fn start(&self, notes: &mut Notes, says: &mut Vec<String>) -> Result<StartLaw, String> {
         let top_m = self.flight("top", "height of the start", |flight| &flight.top, notes);
-        let top_m = top_m.ok_or_else(|| "the height at which the fall starts is not stated: [flight] top".to_owned())?;
+        let top_m = top_m
+            .ok_or_else(|| "the height at which the fall starts is not stated: [flight] top".to_owned())?;
         let nothing = || Estimate::exact(0.0);
         let east = self.flight("east", "place of the start, east", |flight| &flight.east, notes);
         let north = self.flight("north", "place of the start, north", |flight| &flight.north, notes);
@@ -130,7 +132,8 @@ impl Reading<'_> {
             ByWind::Fixed => Lean::NotStated,
             ByWind::Law(law) => {
                 let nothing = || Estimate::exact(0.0);
-                let ids = ["upwind_per_wind", "top_per_wind", "speed_per_wind"].map(|key| self.id(whose, key));
+                let ids =
+                    ["upwind_per_wind", "top_per_wind", "speed_per_wind"].map(|key| self.id(whose, key));
                 let [of_upwind, of_top, of_speed] = ids;
                 let flown = Sharing::Flight;
                 let upwind_s = law.upwind.given().map(|upwind| {
@@ -149,9 +152,10 @@ impl Reading<'_> {
                         f64::INFINITY,
                     )
                 });
-                let speed = law.speed.given().map(|speed| {
-                    drawn(of_speed, "speed at the top by the wind", speed, flown, notes)
-                });
+                let speed = law
+                    .speed
+                    .given()
+                    .map(|speed| drawn(of_speed, "speed at the top by the wind", speed, flown, notes));
                 Lean::Linear {
                     upwind_s: upwind_s.unwrap_or_else(nothing),
                     top_s: top_s.unwrap_or_else(nothing),
@@ -166,11 +170,7 @@ impl Reading<'_> {
                     wind_m_per_s: row.wind.value.si(),
                     upwind_m: calm(&row.upwind).unwrap_or(0.0),
                     top_m: calm(&row.top).or_else(|| calm(top)).unwrap_or(0.0),
-                    speed_m_per_s: row
-                        .speed
-                        .given()
-                        .or(speed.given())
-                        .map_or(0.0, Quantity::si),
+                    speed_m_per_s: row.speed.given().or(speed.given()).map_or(0.0, Quantity::si),
                 };
                 Lean::Table(rows.iter().map(row).collect())
             }
@@ -205,7 +205,8 @@ impl Reading<'_> {
         let relative = |speed: &Quantity<Velocity>| speed.standard_uncertainty_si() / speed.si().max(0.1);
         let of_reading = wind.speed.given().map(relative).filter(|doubt| *doubt > 0.0);
         let stated_speed = wind.speed_doubt.given().map(Quantity::si).or(of_reading);
-        let of_direction = wind.from.given().map(Quantity::standard_uncertainty_si).filter(|doubt| *doubt > 0.0);
+        let of_direction =
+            wind.from.given().map(Quantity::standard_uncertainty_si).filter(|doubt| *doubt > 0.0);
         let stated_turn = wind.direction_doubt.given().map(Quantity::si).or(of_direction);
         let stated_level = wind.level_doubt.given().map(Quantity::si);
         let mut assumed = |stated: Option<f64>, default: f64, said: String| {
@@ -243,7 +244,14 @@ impl Reading<'_> {
             profile,
             ground_height_m,
             ln_speed_factor: speed_factor(speed_sd, trust(stated_speed.is_some()), notes),
-            turn_rad: flown("wind.from", "direction of the wind", 0.0, turn_sd, trust(stated_turn.is_some()), notes),
+            turn_rad: flown(
+                "wind.from",
+                "direction of the wind",
+                0.0,
+                turn_sd,
+                trust(stated_turn.is_some()),
+                notes,
+            ),
             level_m_per_s,
             level_correlation_m: wind.level_correlation.given().map_or(correlation_m, Quantity::si),
             rising_m_per_s: rising,
@@ -280,7 +288,8 @@ impl Reading<'_> {
             }
             None => Angle::new::<radian>(0.0),
         };
-        let ground = GroundWind { speed: speed.value(), from, measured_at: Length::new::<meter>(measured_at_m) };
+        let ground =
+            GroundWind { speed: speed.value(), from, measured_at: Length::new::<meter>(measured_at_m) };
         let profile = Profile::of_law(&ground, law, 1.3 * top_m).map_err(|error| error.to_string())?;
         Ok(Some((law, profile)))
     }
@@ -300,7 +309,9 @@ impl Reading<'_> {
             (None, Some(terrain)) => terrain.law(),
             (None, None) => {
                 if wind.speed.given().is_some() {
-                    says.push("The wind grows with height as over open grass: no terrain is stated.".to_owned());
+                    says.push(
+                        "The wind grows with height as over open grass: no terrain is stated.".to_owned(),
+                    );
                 }
                 Terrain::OpenGrass.law()
             }
@@ -323,8 +334,11 @@ impl Reading<'_> {
             (height_is, elevation) => height_is.of_ground(elevation.unwrap_or_default()),
         };
         let file = self.project.winds_file.given().map_or("a file", String::as_str);
-        says.push(format!("Winds by height from {file}; below its lowest height they follow the law of the ground."));
-        let profile = Profile::of_readings(&winds.levels, ground, Foot::Law(law)).map_err(|error| error.to_string())?;
+        says.push(format!(
+            "Winds by height from {file}; below its lowest height they follow the law of the ground."
+        ));
+        let profile =
+            Profile::of_readings(&winds.levels, ground, Foot::Law(law)).map_err(|error| error.to_string())?;
         Ok(Some(profile))
     }
 
@@ -336,7 +350,12 @@ impl Reading<'_> {
                 name: "canopies".to_owned(),
                 brakes: Brakes::Canopies,
                 begins: PlannedBegin::Start,
-                fill: self.filling(None, self.diameter_m(None), &format!("part.{name}.stage.canopies"), notes),
+                fill: self.filling(
+                    None,
+                    self.diameter_m(None),
+                    &format!("part.{name}.stage.canopies"),
+                    notes,
+                ),
                 growth: FILL_GROWTH,
                 keeps_last: false,
             }]);
@@ -415,7 +434,9 @@ impl Reading<'_> {
             None => {
                 let id = format!("{prefix}.fill_diameters");
                 let (value, sd) = FILL_DIAMETERS;
-                let trust = Trust::Memory("Knacke, Parachute Recovery Systems Design Manual (1992), table 5-6".to_owned());
+                let trust = Trust::Memory(
+                    "Knacke, Parachute Recovery Systems Design Manual (1992), table 5-6".to_owned(),
+                );
                 let count = self::flown(&id, "diameters to fill over", value, sd, trust, notes);
                 PlannedFill::Diameters { count, diameter_m }
             }

@@ -108,7 +108,8 @@ fn found(given: &Given<'_>, landing: &silkfall_core::landing::Landing, notes: &m
         let Some(falls) = &landed.falls else { continue };
         let stayed_up = falls.stayed_up();
         if stayed_up > 0 {
-            let message = format!("{}: {stayed_up} of {} flights do not come down", case.name, falls.trials().len());
+            let message =
+                format!("{}: {stayed_up} of {} flights do not come down", case.name, falls.trials().len());
             notes.find_at(Code::LandingStaysUp, &key, None, message);
         }
     }
@@ -123,7 +124,8 @@ fn found(given: &Given<'_>, landing: &silkfall_core::landing::Landing, notes: &m
 fn field(project: &Project, notes: &mut Notes) -> Option<Field> {
     let file = project.field.as_ref()?;
     let Some(plane) = plane(project) else {
-        let message = "a field is given, and not where the pad stands: [site] latitude and longitude".to_owned();
+        let message =
+            "a field is given, and not where the pad stands: [site] latitude and longitude".to_owned();
         notes.find_at(Code::PadNotStated, "site.longitude", project.site.spot, message);
         return None;
     };
@@ -137,6 +139,7 @@ fn plane(project: &Project) -> Option<Plane> {
     let marked = project.field.as_ref().and_then(|file| file.pad());
     let site = &project.site;
     let stated = site.air.latitude.given().zip(site.longitude.given());
-    let of_site = stated.and_then(|(latitude, longitude)| Position::try_new(latitude.value(), longitude.value()).ok());
+    let of_site =
+        stated.and_then(|(latitude, longitude)| Position::try_new(latitude.value(), longitude.value()).ok());
     marked.or(of_site).map(Plane::new)
 }

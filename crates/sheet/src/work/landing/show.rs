@@ -15,9 +15,9 @@ use super::super::notes::{Notes, closed, input};
 use super::from_project::Planned;
 use super::{Given, Landed};
 use crate::landing::{
-    BetterPadSheet, CaseLandingSheet, ContributionSheet, GoNoGoSheet, InsideSheet, KeepOutSheet, LandingSheet,
-    MapSheet, MixSheet, OpeningPoint, OpeningSheet, RangeSheet, RegionSheet, RingsSheet, SensitivitySheet,
-    TrackPoint,
+    BetterPadSheet, CaseLandingSheet, ContributionSheet, GoNoGoSheet, InsideSheet, KeepOutSheet,
+    LandingSheet, MapSheet, MixSheet, OpeningPoint, OpeningSheet, RangeSheet, RegionSheet, RingsSheet,
+    SensitivitySheet, TrackPoint,
 };
 use crate::number::Number;
 use crate::sheet::Effort;
@@ -74,13 +74,8 @@ impl Shown<'_> {
                 }
             }
         });
-        let cases: Vec<CaseLandingSheet> = self
-            .landing
-            .cases
-            .iter()
-            .enumerate()
-            .map(|(i, case)| self.case(i, case, &path, notes))
-            .collect();
+        let cases: Vec<CaseLandingSheet> =
+            self.landing.cases.iter().enumerate().map(|(i, case)| self.case(i, case, &path, notes)).collect();
         let mix = self.landing.mix.as_ref().map(|mix| self.mix(mix, &format!("{path}.mix"), notes));
         let full = self.given.effort == Effort::Full;
         Landed {
@@ -121,7 +116,9 @@ impl Shown<'_> {
             Some(text) => notes.given(number, key, &text),
             None => {
                 let how = How::Fit {
-                    procedure: format!("{meaning}: read at the height of a ground wind, straight lines between levels."),
+                    procedure: format!(
+                        "{meaning}: read at the height of a ground wind, straight lines between levels."
+                    ),
                     data: self.given.project.winds_file.given().cloned().unwrap_or_else(|| "calm".to_owned()),
                     count: self.plan.wind.profile.levels().len(),
                 };
@@ -170,11 +167,14 @@ impl Shown<'_> {
         });
         let chance = case.weight.map(|weight| {
             let number = Number::exact(format!("{path}.chance"), weight, Kind::Share);
-            notes.number(number, How::Fit {
-                procedure: MIX_WEIGHT.to_owned(),
-                data: "the chances of this part's cases".to_owned(),
-                count: self.given.cases.len(),
-            })
+            notes.number(
+                number,
+                How::Fit {
+                    procedure: MIX_WEIGHT.to_owned(),
+                    data: "the chances of this part's cases".to_owned(),
+                    count: self.given.cases.len(),
+                },
+            )
         });
         let source = written.and_then(|written| written.chance_source.given().cloned());
         let assumed = case.chance.as_ref().map(|chance| chance.trust.mark());
@@ -256,7 +256,10 @@ impl Shown<'_> {
                 let share = share?;
                 let id = format!("{path}.keep_outs.{}.share", area.name);
                 let number = Number::between(id, share.best, share.interval, Kind::Share);
-                Some(KeepOutSheet { name: area.name.clone(), share: notes.number(number, self.how(KEEP_OUT)) })
+                Some(KeepOutSheet {
+                    name: area.name.clone(),
+                    share: notes.number(number, self.how(KEEP_OUT)),
+                })
             })
             .collect()
     }
@@ -275,7 +278,8 @@ impl Shown<'_> {
                 .map(|one| {
                     let case = self.given.cases[one.case].name.clone();
                     let mut share = |name: &str, si: f64| {
-                        let number = Number::exact(format!("{path}.sensitivity.{case}.{name}"), si, Kind::Share);
+                        let number =
+                            Number::exact(format!("{path}.sensitivity.{case}.{name}"), si, Kind::Share);
                         notes.number(number, self.how(SENSITIVITY))
                     };
                     let (never, thrice) = (share("never", one.never), share("thrice", one.thrice));
@@ -347,7 +351,10 @@ impl Shown<'_> {
             notes.number(Number::exact(format!("{path}.{name}"), si, Kind::Length), how)
         };
         let planned_as = How::Given {
-            key: format!("part.{}.stage.{}.below", self.given.part.name.value, self.plan.stages[opening.stage].name),
+            key: format!(
+                "part.{}.stage.{}.below",
+                self.given.part.name.value, self.plan.stages[opening.stage].name
+            ),
             text: self.stage_text(opening.stage),
         };
         let planned = number("planned", opening.planned_m, planned_as);
@@ -359,8 +366,22 @@ impl Shown<'_> {
             Kind::Length,
             sym("h_lost") + sym("h_react"),
             vec![
-                input("h_lost", "lost in filling and settling", lost.si, Kind::Length, Trust::Measured, Some(&lost.id)),
-                input("h_react", "lost in reacting", reacting.si, Kind::Length, Trust::Measured, Some(&reacting.id)),
+                input(
+                    "h_lost",
+                    "lost in filling and settling",
+                    lost.si,
+                    Kind::Length,
+                    Trust::Measured,
+                    Some(&lost.id),
+                ),
+                input(
+                    "h_react",
+                    "lost in reacting",
+                    reacting.si,
+                    Kind::Length,
+                    Trust::Measured,
+                    Some(&reacting.id),
+                ),
             ],
             Trust::Assumed("a failure is seen at the opening and acted on; a judgement of ours".to_owned()),
         );
@@ -417,8 +438,10 @@ impl Shown<'_> {
             all.flat_map(|region| region.polygons.iter().map(|polygon| rings(None, polygon))).collect()
         };
         MapSheet {
-            pad: super::plane(self.given.project).map(|plane| [plane.pad().latitude_deg(), plane.pad().longitude_deg()]),
-            edges: field.map_or_else(Vec::new, |field| field.edges.iter().map(|edge| rings(None, edge)).collect()),
+            pad: super::plane(self.given.project)
+                .map(|plane| [plane.pad().latitude_deg(), plane.pad().longitude_deg()]),
+            edges: field
+                .map_or_else(Vec::new, |field| field.edges.iter().map(|edge| rings(None, edge)).collect()),
             keep_outs: field.map_or_else(Vec::new, |field| {
                 field.keep_outs.iter().map(|area| rings(Some(&area.name), &area.polygon)).collect()
             }),
@@ -449,8 +472,10 @@ fn closed_ring(corners: &[Point]) -> Vec<Point> {
 
 const TIME: &str = "Time from the start to the ground in simulated falls: a point mass in stages through the day's air and wind, \
                     every doubt drawn from the ledger (JCGM 101:2008). The median, and where 95 of 100 flights lie.";
-const RATE: &str = "Speed down at the ground in simulated falls. The median, and where 95 of 100 flights lie.";
-const OVER: &str = "Speed over ground at the ground in simulated falls. The median, and where 95 of 100 flights lie.";
+const RATE: &str =
+    "Speed down at the ground in simulated falls. The median, and where 95 of 100 flights lie.";
+const OVER: &str =
+    "Speed over ground at the ground in simulated falls. The median, and where 95 of 100 flights lie.";
 const ENERGY: &str = "E = m v²/2 at the ground in simulated falls, of the speed down, of the speed over ground, and of both. The \
                       median, and where 95 of 100 flights lie.";
 const DRIFT: &str = "Distance from the pad in simulated falls. The median, and where 95 of 100 flights lie.";
@@ -459,15 +484,18 @@ const MIX_WEIGHT: &str = "The chance of the case as stated or assumed; what the 
                           opens, or all are divided by their sum.";
 const INSIDE: &str = "The share of simulated landings inside the field and off every place to keep out of, over all flights of all \
                       worlds; its interval is where the share of the one true world lies, 95 % sure (JCGM 101:2008).";
-const AT_WORST: &str = "The share of landings inside in the world at the 5 % end: 95 % sure that it is no less (JCGM 101:2008).";
+const AT_WORST: &str =
+    "The share of landings inside in the world at the 5 % end: 95 % sure that it is no less (JCGM 101:2008).";
 const KEEP_OUT: &str = "The share of simulated landings over the place to keep out of.";
 const CONTRIBUTIONS: &str = "Share of the variance of the place that this input explains to first order, east and north together, from \
                              the same trials (squared correlation; Saltelli et al., Global Sensitivity Analysis (2008), from memory).";
 const REMAINDER: &str = "what no single input explains: wind by height, heading, curvature";
 const SENSITIVITY: &str = "The share inside with the chance of this failure at nothing, or at three times what was taken, the case in \
                            which all opens making up the difference.";
-const BETTER_PAD: &str = "The share inside with every landing moved alike, looked for over a grid across the field.";
+const BETTER_PAD: &str =
+    "The share inside with every landing moved alike, looked for over a grid across the field.";
 const ALLOWED: &str = "Falls in ground winds of 0 to 15 m/s, turned to sixteen directions, from one set of trials; the ends of a range lie \
                        on straight lines between the speeds flown.";
 const LOST: &str = "Height from the opening until filled and within 5 % of the rate; 95 of 100 simulated flights lose no more.";
-const REACTING: &str = "The time to react times the speed before the opening; 95 of 100 simulated flights lose no more.";
+const REACTING: &str =
+    "The time to react times the speed before the opening; 95 of 100 simulated flights lose no more.";

@@ -1,14 +1,19 @@
-//! Any text is read as a project, or refused with a place; an edit of it stays TOML, and is what is read back.
+//! Any text is read as a project, as offers and as a field, or refused with a place; an edit of it stays TOML, and is what is
+//! read back.
 
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
 use silkfall_project::edit::{Edit, NewValue, apply};
+use silkfall_project::field::read_field;
 use silkfall_project::{offers, parse};
 
 fuzz_target!(|bytes: &[u8]| {
     let (offers, findings) = offers::read("any", bytes);
     assert!(!offers.list.is_empty() || offers.unknowns.is_empty());
+    assert!(findings.iter().all(|finding| finding.place.is_some()));
+    let (field, findings) = read_field(bytes, "any");
+    assert!(!field.edges.is_empty() || !findings.is_empty());
     assert!(findings.iter().all(|finding| finding.place.is_some()));
     let Ok(text) = std::str::from_utf8(bytes) else { return };
     let parsed = parse(text, Some(offers));

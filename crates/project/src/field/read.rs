@@ -197,6 +197,10 @@ impl<'a> Reader<'a> {
                 let shapes = if kind == "edge" { &mut file.edges } else { &mut file.keep_outs };
                 self.edge_seen |= kind == "edge";
                 let Some(polygons) = list(raw) else { return self.no_list(raw, "polygons") };
+                if polygons.is_empty() {
+                    let hint = "give it polygons, each a list of rings";
+                    return self.note(Code::FieldRingShort, place, "a multipolygon has no polygon", hint);
+                }
                 for polygon in polygons {
                     let place = self.spot(polygon);
                     shapes.extend(self.polygon(polygon, name.clone(), place));
@@ -205,7 +209,10 @@ impl<'a> Reader<'a> {
             ("edge" | "keep out" | "pad", _, _) => {
                 self.edge_seen |= kind == "edge";
                 let wanted = if kind == "pad" { "Point" } else { "Polygon or MultiPolygon" };
-                let message = format!("the {kind} is of geometry {}, expected {wanted}", quoted(&shape));
+                let message = match coordinates {
+                    Some(_) => format!("the {kind} is of geometry {}, expected {wanted}", quoted(&shape)),
+                    None => format!("the {kind} has no coordinates"),
+                };
                 let hint = if shape == "LineString" {
                     "draw it as a polygon: a line has no inside".to_owned()
                 } else {

@@ -13,9 +13,11 @@ use crate::watch::Teller;
 use crate::{args, called, terminal};
 
 /// The demo's files, as they stand in the repository. The recordings are the generator's (`cargo xtask demo`).
-const FILES: [(&str, &[u8]); 10] = [
+const FILES: [(&str, &[u8]); 12] = [
     ("silkfall.toml", include_bytes!("../../demo/silkfall.toml")),
     ("canopies.csv", include_bytes!("../../demo/canopies.csv")),
+    ("winds.csv", include_bytes!("../../demo/winds.csv")),
+    ("field.geojson", include_bytes!("../../demo/field.geojson")),
     ("logs/one-weight.csv", include_bytes!("../../demo/logs/one-weight.csv")),
     ("logs/two-weight.csv", include_bytes!("../../demo/logs/two-weight.csv")),
     ("logs/three-weight.csv", include_bytes!("../../demo/logs/three-weight.csv")),

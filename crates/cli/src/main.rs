@@ -9,6 +9,7 @@ mod folder;
 mod recordings;
 mod terminal;
 mod watch;
+mod whole;
 
 use std::process::ExitCode;
 

@@ -253,6 +253,8 @@ pub struct RingsSheet {
 pub struct RegionSheet {
     /// The share.
     pub share: f64,
+    /// Density of landings at its edge, 1/m².
+    pub level_per_m2: f64,
     /// Its polygons.
     pub polygons: Vec<RingsSheet>,
 }

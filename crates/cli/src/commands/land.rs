@@ -3,12 +3,12 @@
 use std::path::Path;
 
 use anyhow::bail;
-use silkfall_report::{land_document, text, wire};
+use silkfall_report::{export, land_document, text, wire};
 use silkfall_sheet::{Effort, Outcome};
 
 use crate::folder::Job;
 use crate::watch::Teller;
-use crate::{args, called, terminal};
+use crate::{args, called, terminal, whole};
 
 /// Files to write beside what is printed.
 #[derive(Clone, Copy, Debug, Default)]
@@ -32,6 +32,12 @@ pub fn run(
 ) -> anyhow::Result<Outcome> {
     let mut job = Job::read(dir, units, teller)?;
     let sheet = job.work(Effort::Full, teller)?;
+    if let Some(path) = exports.geojson {
+        write(path, export::of_sheet(&sheet, export::geojson))?;
+    }
+    if let Some(path) = exports.kml {
+        write(path, export::of_sheet(&sheet, export::kml))?;
+    }
     if json {
         terminal::print_json(&wire::land_json(&sheet))?;
     } else {
@@ -39,4 +45,15 @@ pub fn run(
         terminal::print(&text::render(&document, terminal::options(job.system())))?;
     }
     Ok(sheet.outcome)
+}
+
+/// Writes an export whole, or leaves what was there.
+fn write(path: &Path, text: Option<String>) -> anyhow::Result<()> {
+    let Some(text) = text else {
+        bail!(
+            "{} is not written: there is no landing, or the pad's place is not stated ([site] latitude and longitude)",
+            path.display()
+        );
+    };
+    whole::write(path, text.as_bytes())
 }

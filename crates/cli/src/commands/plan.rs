@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use anyhow::Context as _;
 use silkfall_core::quantity::System;
 use silkfall_report::html::{HtmlOptions, Theme};
 use silkfall_report::{assess_document, html};
@@ -10,7 +9,7 @@ use silkfall_sheet::{Effort, Outcome, Sheet};
 
 use crate::folder::Job;
 use crate::watch::Teller;
-use crate::{args, called, terminal};
+use crate::{args, called, terminal, whole};
 
 /// Works the project at full effort and writes the report.
 ///
@@ -36,7 +35,5 @@ pub fn run(
 pub fn write(sheet: &Sheet, dir: &Path, output: &Path, system: System) -> anyhow::Result<()> {
     let options = HtmlOptions { system, theme: Theme::Reader };
     let page = html::render(&assess_document(sheet, called::name(), &dir.display().to_string()), options);
-    let beside = output.with_extension("html.part");
-    std::fs::write(&beside, page).with_context(|| format!("cannot write {}", beside.display()))?;
-    std::fs::rename(&beside, output).with_context(|| format!("cannot write {}", output.display()))
+    whole::write(output, page.as_bytes())
 }

@@ -49,9 +49,9 @@ impl Weights {
         let takes = |i: usize| if any_open { takes_up(i) } else { i != case };
         let others: f64 = (0..weights.len()).filter(|i| takes(*i)).map(|i| self.0[i]).sum();
         let left = (others + old - new).max(0.0);
-        for i in 0..weights.len() {
+        for (i, weight) in weights.iter_mut().enumerate() {
             if takes(i) && others > 0.0 {
-                weights[i] *= left / others;
+                *weight *= left / others;
             }
         }
         weights[case] = new;

@@ -9,11 +9,13 @@
 mod cut;
 mod geojson;
 mod kml;
+mod of_sheet;
 
 use silkfall_core::geo::{Field, Plane, Point, Polygon, Region};
 
 pub use geojson::geojson;
 pub use kml::kml;
+pub use of_sheet::of_sheet;
 
 /// What a map shows, in plane metres.
 #[derive(Clone, Copy, Debug)]

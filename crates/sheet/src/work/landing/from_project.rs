@@ -5,7 +5,7 @@
 
 use silkfall_core::air::site;
 use silkfall_core::cases::Rig;
-use silkfall_core::finding::{Code, Subject};
+use silkfall_core::finding::{Code, Finding, Subject};
 use silkfall_core::landing::{
     Brakes, Column, DayWind, FILL_GROWTH, GroundAir, Gusts, Lean, LeanRow, PlannedBegin, PlannedFill,
     PlannedStage, Scaled, StartLaw, Towards,
@@ -187,7 +187,7 @@ impl Reading<'_> {
                     let message = format!(
                         "the winds end {missing_m:.0} m below the top of the fall; above them the last wind is held"
                     );
-                    notes.find_at(Code::WindsEndLow, "winds", self.project.winds_file.spot(), message);
+                    notes.find(self.in_winds(message));
                 }
                 (profile, TABLE_DOUBT)
             }
@@ -266,6 +266,17 @@ impl Reading<'_> {
                 Some(words::Scaled::All) | None => Scaled::All,
             },
         })
+    }
+
+    /// What is found about the highest of the winds by height, where it stands.
+    fn in_winds(&self, message: String) -> Finding {
+        let file = self.project.winds_file.given().cloned().unwrap_or_default();
+        let spot = self.project.winds.as_ref().map(|winds| winds.highest);
+        Finding::new(Code::WindsEndLow, Subject::Key("winds".to_owned()), message).at(
+            file,
+            spot.map(|spot| spot.line),
+            spot.map(|spot| spot.column),
+        )
     }
 
     /// The wind by height from the reading near the ground.

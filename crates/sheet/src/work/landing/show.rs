@@ -421,6 +421,7 @@ impl Shown<'_> {
         };
         let region = |region: &Region| RegionSheet {
             share: region.share,
+            level_per_m2: region.level_per_m2,
             polygons: region.polygons.iter().map(|polygon| rings(None, polygon)).collect(),
         };
         let cases = &self.landing.cases;

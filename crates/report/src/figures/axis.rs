@@ -70,12 +70,18 @@ impl Axis {
     /// Room that [`Axis::draw_below`] takes, px.
     pub(super) const BELOW: f64 = 12.0 + TEXT_SIZE + LINE_HEIGHT;
 
+    /// Room that [`Axis::draw_left`] takes, px.
+    pub(super) const LEFT: f64 = 44.0;
+
     /// Along the left at `x`: ticks left of it, the words over its upper end.
     pub(super) fn draw_left(&self, canvas: &mut Canvas, x: f64, words: &str) {
         canvas.line((x, self.ends.0), (x, self.ends.1), HAIRLINE);
         let top = self.ends.0.min(self.ends.1);
         let text = self.words(words);
-        canvas.text((0.0, top - 10.0), Label::new(&text, Anchor::Start).role(Role::Quiet));
+        canvas.text(
+            ((x - Self::LEFT).max(0.0), top - 10.0),
+            Label::new(&text, Anchor::Start).role(Role::Quiet),
+        );
         for tick in &self.ticks {
             let y = self.scale.at(*tick);
             canvas.line((x - 4.0, y), (x, y), HAIRLINE);

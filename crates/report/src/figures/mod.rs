@@ -7,15 +7,26 @@ mod axis;
 mod candidates;
 mod cases;
 mod data;
+mod descent;
+mod landings;
+mod map;
+mod opening;
 mod overlay;
 mod parts;
 mod rates;
+mod rose;
 pub(crate) mod scale;
 mod svg;
 
 pub use data::{
     CandidateField, CandidateMark, CaseBars, CaseMark, DropLine, DropRate, Fill, Overlay, PartPiece, PartRow,
     PartStacks, RateDots, SteadyLine,
+};
+
+pub(crate) use landings::compass;
+pub use landings::{
+    DescentLine, DescentLines, DescentPoint, FieldMap, GroundWind, NamedRegion, OpeningCurve, OpeningMark,
+    Patch, RoseSector, ShareRegion, Today, WindRange, WindRose, WindRoses,
 };
 
 use maud::{Markup, html};
@@ -52,6 +63,14 @@ pub enum Drawing {
     Candidates(CandidateField),
     /// Cases against their limits.
     Cases(CaseBars),
+    /// The field to scale, with where it comes down.
+    Map(FieldMap),
+    /// Height against time and drift.
+    Descent(DescentLines),
+    /// The winds that are allowed.
+    Roses(WindRoses),
+    /// What the height of opening costs.
+    Opening(OpeningCurve),
 }
 
 /// Width of the drawing for pages and paper, px.
@@ -75,8 +94,14 @@ fn canvas(drawing: &Drawing, id: &str, width: f64, system: System) -> Canvas {
         Drawing::Parts(stacks) => parts::draw(stacks, id, width, system),
         Drawing::Candidates(field) => candidates::draw(field, id, width, system),
         Drawing::Cases(bars) => cases::draw(bars, id, width, system),
+        Drawing::Map(field) => map::draw(field, id, width, system),
+        Drawing::Descent(lines) => descent::draw(lines, id, width, system),
+        Drawing::Roses(roses) => rose::draw(roses, id, width, system),
+        Drawing::Opening(curve) => opening::draw(curve, id, width, system),
     }
 }
 
+#[cfg(test)]
+mod landed_tests;
 #[cfg(test)]
 mod tests;

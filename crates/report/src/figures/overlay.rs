@@ -99,7 +99,7 @@ fn thinned(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
 
 /// Ramer (1972), Douglas and Peucker (1973): keeps the point furthest from the chord while it is further than
 /// [`STRAY`] (from memory of both).
-fn without_strays(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
+pub(super) fn without_strays(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
     let Some(last) = points.len().checked_sub(1) else { return Vec::new() };
     let mut keep = vec![false; points.len()];
     keep[0] = true;

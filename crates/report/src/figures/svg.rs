@@ -5,6 +5,7 @@
 //! rounded up), so that labels can be kept apart without a browser.
 
 use maud::{Markup, PreEscaped, html};
+use silkfall_core::maths;
 
 /// What a colour is for; there are no others.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -68,7 +69,11 @@ impl Stroke {
     }
 
     pub(super) fn dashed(self) -> Self {
-        Stroke { dashes: Some("5 3"), ..self }
+        self.with_dashes("5 3")
+    }
+
+    pub(super) fn with_dashes(self, dashes: &'static str) -> Self {
+        Stroke { dashes: Some(dashes), ..self }
     }
 }
 
@@ -99,11 +104,13 @@ pub(super) struct Label<'a> {
     pub(super) anchor: Anchor,
     pub(super) role: Role,
     pub(super) strong: bool,
+    /// Set off from what lies under it by a rim of the ground's colour.
+    pub(super) rim: bool,
 }
 
 impl<'a> Label<'a> {
     pub(super) fn new(text: &'a str, anchor: Anchor) -> Self {
-        Label { text, anchor, role: Role::Ink, strong: false }
+        Label { text, anchor, role: Role::Ink, strong: false, rim: false }
     }
 
     pub(super) fn role(self, role: Role) -> Self {
@@ -114,7 +121,11 @@ impl<'a> Label<'a> {
         Label { strong: true, ..self }
     }
 
-    fn area(&self, (x, y): (f64, f64)) -> TextBox {
+    pub(super) fn rim(self) -> Self {
+        Label { rim: true, ..self }
+    }
+
+    pub(super) fn area(&self, (x, y): (f64, f64)) -> TextBox {
         let width = text_width(self.text);
         let left = match self.anchor {
             Anchor::Start => x,
@@ -175,6 +186,34 @@ impl TextBox {
             && self.top < other.bottom
             && other.top < self.bottom
     }
+
+    fn holds(&self, other: &TextBox) -> bool {
+        self.left <= other.left
+            && other.right <= self.right
+            && self.top <= other.top
+            && other.bottom <= self.bottom
+    }
+
+    pub(super) fn covers(&self, (x, y): (f64, f64)) -> bool {
+        (self.left..=self.right).contains(&x) && (self.top..=self.bottom).contains(&y)
+    }
+}
+
+/// The place at a distance from a centre in a direction, radians clockwise from up.
+pub(super) fn polar(centre: (f64, f64), radius: f64, angle: f64) -> (f64, f64) {
+    (centre.0 + radius * maths::sin(angle), centre.1 - radius * maths::cos(angle))
+}
+
+/// Places along a line, no further apart than `apart`: what a text should not stand on.
+pub(super) fn along(points: &[(f64, f64)], apart: f64) -> Vec<(f64, f64)> {
+    let between = |pair: &[(f64, f64)]| {
+        let ((x0, y0), (x1, y1)) = (pair[0], pair[1]);
+        let steps = ((x1 - x0).hypot(y1 - y0) / apart).ceil().clamp(1.0, 400.0) as usize;
+        (0..steps)
+            .map(move |step| step as f64 / steps as f64)
+            .map(move |share| (x0 + share * (x1 - x0), y0 + share * (y1 - y0)))
+    };
+    points.windows(2).flat_map(between).chain(points.last().copied()).collect()
 }
 
 /// The surface.
@@ -247,6 +286,14 @@ impl Canvas {
         });
     }
 
+    /// A circle's line alone.
+    pub(super) fn ring(&mut self, at: (f64, f64), radius: f64, stroke: Stroke) {
+        self.push(html! {
+            circle class=(stroke.role.stroke_class()) cx=(px(at.0)) cy=(px(at.1)) r=(px(radius)) fill="none"
+                stroke=(stroke.role.light()) stroke-width=(stroke.width) {}
+        });
+    }
+
     /// Text at its place, whatever stands there: for rows whose places are apart by construction.
     pub(super) fn text(&mut self, at: (f64, f64), label: Label) {
         let anchor = match label.anchor {
@@ -255,6 +302,14 @@ impl Canvas {
             Anchor::End => Some("end"),
         };
         self.boxes.push(label.area(at));
+        if label.rim {
+            let (class, paint) = (Role::Ground.stroke_class(), Role::Ground.light());
+            self.push(html! {
+                text class=(class) x=(px(at.0)) y=(px(at.1)) text-anchor=[anchor] fill="none" stroke=(paint)
+                    stroke-width="3.5" stroke-linejoin="round" font-weight=[label.strong.then_some("600")]
+                    aria-hidden="true" { (label.text) }
+            });
+        }
         self.push(html! {
             text class=(label.role.fill_class()) x=(px(at.0)) y=(px(at.1)) fill=(label.role.light())
                 text-anchor=[anchor] font-weight=[label.strong.then_some("600")] { (label.text) }
@@ -275,6 +330,111 @@ impl Canvas {
             self.text(place, label);
         }
         free.is_some()
+    }
+
+    /// As [`Canvas::text_where_free`], at the place within `frame` that covers the fewest of `points`, which lie on what
+    /// is drawn there; of equal ones the first.
+    pub(super) fn text_where_clear(
+        &mut self,
+        places: &[((f64, f64), Anchor)],
+        label: Label,
+        points: &[(f64, f64)],
+        frame: TextBox,
+    ) -> bool {
+        let mut ranked: Vec<(usize, (f64, f64), Anchor)> = places
+            .iter()
+            .map(|(at, anchor)| (at, anchor, Label { anchor: *anchor, ..label }.area(*at)))
+            .filter(|(.., area)| frame.holds(area))
+            .map(|(at, anchor, area)| {
+                (points.iter().filter(|point| area.covers(**point)).count(), *at, *anchor)
+            })
+            .collect();
+        ranked.sort_by_key(|(covered, ..)| *covered);
+        ranked.into_iter().any(|(_, at, anchor)| self.text_where_free(&[at], Label { anchor, ..label }))
+    }
+
+    /// An area between rings, each closed by itself: what lies within an even number of them is left out.
+    pub(super) fn area(&mut self, rings: &[Vec<(f64, f64)>], paint: Option<Paint>, edge: Option<Stroke>) {
+        let ring = |ring: &Vec<(f64, f64)>| {
+            let places: Vec<String> = ring.iter().map(|(x, y)| format!("{},{}", px(*x), px(*y))).collect();
+            format!("M{}Z", places.join(" "))
+        };
+        self.path(&rings.iter().map(ring).collect::<String>(), paint, edge);
+    }
+
+    /// A closed band about a centre, between two radii and two directions (radians clockwise from up).
+    pub(super) fn band(
+        &mut self,
+        centre: (f64, f64),
+        radii: (f64, f64),
+        from_to: (f64, f64),
+        paint: Paint,
+        edge: Option<Stroke>,
+    ) {
+        let at = |radius: f64, angle: f64| {
+            let (x, y) = polar(centre, radius, angle);
+            format!("{},{}", px(x), px(y))
+        };
+        let ((inner, outer), (from, to)) = (radii, from_to);
+        let arc = |radius: f64, sweep: u8, end: f64| {
+            format!("A{r},{r} 0 0 {sweep} {}", at(radius, end), r = px(radius))
+        };
+        let back = if inner > 0.05 { arc(inner, 0, from) } else { String::new() };
+        let path = format!("M{}{}L{}{back}Z", at(outer, from), arc(outer, 1, to), at(inner, to));
+        self.path(&path, Some(paint), edge);
+    }
+
+    fn path(&mut self, path: &str, paint: Option<Paint>, edge: Option<Stroke>) {
+        let (class, fill, opacity) = match paint {
+            Some(Paint::Flat(role, opacity)) => {
+                (role.fill_class(), role.light().to_owned(), (opacity < 1.0).then_some(opacity))
+            }
+            Some(Paint::Pattern(name)) => (String::new(), format!("url(#{}-{name})", self.id), None),
+            None => (String::new(), "none".to_owned(), None),
+        };
+        let edge_class = edge.map(|edge| edge.role.stroke_class()).unwrap_or_default();
+        self.push(html! {
+            path class={ (class) " " (edge_class) } d=(path) fill=(fill) fill-opacity=[opacity] fill-rule="evenodd"
+                stroke=[edge.map(|edge| edge.role.light())] stroke-width=[edge.map(|edge| edge.width)]
+                stroke-dasharray=[edge.and_then(|edge| edge.dashes)] stroke-linejoin="round" {}
+        });
+    }
+
+    /// Many small dots as one element.
+    pub(super) fn dots(&mut self, places: &[(f64, f64)], stroke: Stroke, opacity: f64) {
+        if places.is_empty() {
+            return;
+        }
+        let path: String = places.iter().map(|(x, y)| format!("M{},{}h0", px(*x), px(*y))).collect();
+        self.push(html! {
+            path class=(stroke.role.stroke_class()) d=(path) fill="none" stroke=(stroke.role.light())
+                stroke-width=(stroke.width) stroke-opacity=(opacity) stroke-linecap="round" {}
+        });
+    }
+
+    /// An arrow from its tail to its tip.
+    pub(super) fn arrow(&mut self, tail: (f64, f64), tip: (f64, f64), stroke: Stroke) {
+        let (dx, dy) = (tip.0 - tail.0, tip.1 - tail.1);
+        let length = dx.hypot(dy).max(1e-9);
+        let (ux, uy) = (dx / length, dy / length);
+        let barb = |side: f64| (tip.0 - 9.0 * ux - side * 5.0 * uy, tip.1 - 9.0 * uy + side * 5.0 * ux);
+        self.line(tail, tip, stroke);
+        self.polyline(&[barb(1.0), tip, barb(-1.0)], stroke);
+    }
+
+    /// What `draw` draws is cut off outside the rectangle.
+    pub(super) fn within(&mut self, name: &str, frame: TextBox, draw: impl FnOnce(&mut Canvas)) {
+        let id = format!("{}-{name}", self.id);
+        let (width, height) = (frame.right - frame.left, frame.bottom - frame.top);
+        let clip = html! {
+            clipPath id=(id) {
+                rect x=(px(frame.left)) y=(px(frame.top)) width=(px(width)) height=(px(height)) {}
+            }
+        };
+        self.definitions.push_str(&clip.0);
+        self.body.push_str(&format!("<g clip-path=\"url(#{id})\">"));
+        draw(self);
+        self.body.push_str("</g>");
     }
 
     /// A pattern of this drawing, repeated every `size` px.

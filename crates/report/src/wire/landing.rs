@@ -19,6 +19,10 @@ pub struct LandJson {
     name: String,
     /// The same inputs have the same fingerprint.
     fingerprint: String,
+    /// Trials of the cases; a landing states its own.
+    trials: usize,
+    /// Seed of all trials.
+    seed: u64,
     /// `done`, `limit missed` or `no answer`.
     outcome: &'static str,
     /// By part and case.
@@ -35,6 +39,8 @@ pub fn land_json(sheet: &Sheet) -> LandJson {
         format: 1,
         name: sheet.name.clone(),
         fingerprint: sheet.fingerprint.clone(),
+        trials: sheet.trials,
+        seed: sheet.seed,
         outcome: sheet.outcome.words(),
         landing: each(&sheet.landing),
         go_no_go: each(&sheet.go_no_go),

@@ -6,6 +6,7 @@ mod figures;
 mod fixture;
 mod html;
 mod json;
+mod landed;
 mod reduced;
 mod text;
 mod whole;

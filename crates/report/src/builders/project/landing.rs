@@ -7,10 +7,14 @@ use silkfall_sheet::{
 };
 
 use super::super::shared;
-use crate::document::{Cell, Column, Fold, Rich, Row, Section, Shown, Table};
+use super::landing_figures;
+use crate::document::{Body, Cell, Column, Fold, Rich, Row, Section, Shown, Table};
 
 /// Shares told of a place: a tenth of a percent is as fine as anybody acts on.
-const LEAST_DOUBT: f64 = 0.0003;
+pub(super) const LEAST_DOUBT: f64 = 0.0003;
+/// Doubts by which heights of opening and directions are written: whole metres, whole degrees.
+const METRES: f64 = 5.0;
+const DEGREES: f64 = 5.0 * std::f64::consts::PI / 180.0;
 /// Contributions told.
 const TOLD: usize = 5;
 
@@ -19,15 +23,19 @@ pub(super) fn sections(sheet: &Sheet, part: &PartSheet) -> Vec<Section> {
     let Some(landing) = sheet.landing.iter().find(|landing| landing.part == part.name) else {
         return Vec::new();
     };
-    let mut section =
-        super::section(part, "landing", heading(part, landing)).everywhere(table(part, landing));
-    if let Some(mix) = &landing.mix {
-        for said in mix_says(part, landing, mix) {
-            section = section.everywhere(said);
-        }
-        if let Some(table) = sensitivity(part, mix) {
-            section = section.in_report(table);
-        }
+    let mut section = super::section(part, "landing", heading(part, landing));
+    for said in landing.mix.iter().flat_map(|mix| mix_says(part, landing, mix)) {
+        section = section.everywhere(said);
+    }
+    if let Some(figure) = landing_figures::map(part, landing) {
+        section = section.in_report(figure);
+    }
+    section = section.everywhere(table(part, landing));
+    if let Some(table) = landing.mix.as_ref().and_then(|mix| sensitivity(part, mix)) {
+        section = section.in_report(table);
+    }
+    if let Some(figure) = landing_figures::descent(part, landing) {
+        section = section.in_report(figure);
     }
     section = section.in_report(energies(part, landing));
     if let Some(table) = keep_outs(part, landing) {
@@ -55,12 +63,17 @@ pub(super) fn nothing_stated() -> Section {
     )
 }
 
-fn title<'a>(part: &'a PartSheet, case: &'a str) -> &'a str {
+/// A direction, to a degree: nobody walks finer.
+fn towards(bearing: &Number) -> Shown {
+    Shown { doubt_si: DEGREES, ..Shown::from(bearing) }
+}
+
+pub(super) fn title<'a>(part: &'a PartSheet, case: &'a str) -> &'a str {
     part.cases.iter().find(|known| known.id == case).map_or(case, |known: &CaseSheet| known.title.as_str())
 }
 
 /// A share whose digits its standard error allows.
-fn share(number: &Number, standard_error: f64) -> Shown {
+pub(super) fn share(number: &Number, standard_error: f64) -> Shown {
     Shown { doubt_si: standard_error.max(LEAST_DOUBT), ..Shown::from(number) }
 }
 
@@ -72,7 +85,7 @@ fn heading(part: &PartSheet, landing: &LandingSheet) -> Rich {
     let start = Rich::from(format!("{}: ", part.name));
     match landing.mix.as_ref().and_then(|mix| Some((mix, mix.inside.as_ref()?))) {
         Some((mix, share)) => {
-            start.then(inside(share)).plain(" of landings inside the field ").verdict(mix.verdict)
+            start.then(inside(share)).plain(" of landings come down inside the field: ").verdict(mix.verdict)
         }
         None => start.plain("where it comes down"),
     }
@@ -104,7 +117,7 @@ fn table(part: &PartSheet, landing: &LandingSheet) -> Table {
             number(&case.time_aloft),
             number(&case.drift),
             interval(&case.drift).into(),
-            number(&case.bearing),
+            case.bearing.as_ref().map_or_else(|| "".into(), |bearing| towards(bearing).into()),
         ];
         if judged {
             cells.extend(judgement(case));
@@ -166,7 +179,7 @@ fn mix_says(part: &PartSheet, landing: &LandingSheet, mix: &MixSheet) -> Vec<Ric
             Rich::from("Standing the pad ")
                 .number(at(&pad.distance))
                 .plain(" away towards ")
-                .number(at(&pad.bearing))
+                .number(towards(&pad.bearing))
                 .plain(", or aiming the top of flight so far that way, would bring ")
                 .number(share(&pad.share, LEAST_DOUBT))
                 .plain(" inside instead of ")
@@ -272,22 +285,19 @@ fn contributions(part: &PartSheet, landing: &LandingSheet) -> Option<Table> {
 /// The winds in which at least the wanted share lands inside: a row a direction, a column a case.
 fn go_no_go(part: &PartSheet, landing: &LandingSheet, allowed: &[&GoNoGoSheet]) -> Option<Section> {
     let first = allowed.first()?;
-    let cases: Vec<Option<&str>> = allowed
-        .iter()
-        .filter(|one| (one.from.si - first.from.si).abs() < 1e-12)
-        .map(|one| one.case.as_deref())
-        .collect();
-    let mut columns = vec![Column::numbers("wind from", Kind::Angle)];
     // All cases together first: it is what is decided by.
-    let in_order = || cases.iter().rev().copied();
-    columns.extend(in_order().map(|case| {
+    let known = std::iter::once(None).chain(landing.cases.iter().map(|case| Some(case.case.as_str())));
+    let cases: Vec<Option<&str>> =
+        known.filter(|case| allowed.iter().any(|one| one.case.as_deref() == *case)).collect();
+    let mut columns = vec![Column::numbers("wind from", Kind::Angle)];
+    columns.extend(cases.iter().map(|case| {
         Column::text(case.map_or("all by their chances", |case| title(part, case))).in_unit_of(Kind::Speed)
     }));
     let mut table = Table::new("Ground winds in which the wanted share lands inside", columns);
     let directions = allowed.iter().filter(|one| one.case == first.case);
     for direction in directions {
         let mut cells: Vec<Cell> = vec![Shown::from(&direction.from).into()];
-        for case in in_order() {
+        for case in cases.iter().copied() {
             let found = allowed
                 .iter()
                 .find(|one| one.case.as_deref() == case && (one.from.si - direction.from.si).abs() < 1e-12);
@@ -299,10 +309,18 @@ fn go_no_go(part: &PartSheet, landing: &LandingSheet, allowed: &[&GoNoGoSheet]) 
     let heading = Rich::from(format!("{}: winds in which at least ", part.name))
         .number(Shown { doubt_si: 0.0, ..Shown::from(wanted) })
         .plain(" lands inside");
-    Some(super::section(part, "winds", heading).everywhere(table.folded(Fold::Open)))
+    let mut section = super::section(part, "winds", heading);
+    if let Some(figure) = landing_figures::rose(part, landing, allowed) {
+        section = section.in_report(figure);
+    }
+    section = section.everywhere(table.folded(Fold::Open));
+    if let Some(figure) = landing_figures::roses_by_case(part, landing, allowed) {
+        section = section.in_report(figure);
+    }
+    Some(section.in_report(Body::Caution(shared::caution())))
 }
 
-fn ranges(ranges: &[RangeSheet]) -> Rich {
+pub(super) fn ranges(ranges: &[RangeSheet]) -> Rich {
     if ranges.is_empty() {
         return Rich::from("none");
     }
@@ -317,14 +335,22 @@ fn ranges(ranges: &[RangeSheet]) -> Rich {
 }
 
 fn opening_section(part: &PartSheet, opening: &OpeningSheet) -> Section {
+    let metres = |number: &Number| Shown { doubt_si: METRES, ..Shown::from(number) };
+    let (side, warning) =
+        if opening.planned.si >= opening.lowest.si { ("above", "") } else { ("below", ": it opens too low") };
     let text = Rich::from("Planned at ")
-        .number(Shown::from(&opening.planned))
-        .plain("; ")
-        .number(Shown { doubt_si: 2.0, ..Shown::from(&opening.lost) })
+        .number(metres(&opening.planned))
+        .plain(format!(", {side} the lowest safe "))
+        .number(metres(&opening.lowest))
+        .plain(format!("{warning}; "))
+        .number(metres(&opening.lost))
         .plain(" are lost in filling and settling, ")
-        .number(Shown { doubt_si: 2.0, ..Shown::from(&opening.reacting) })
+        .number(metres(&opening.reacting))
         .plain(" while a failure is noticed and acted on (95 of 100 flights lose no more).");
-    let heading = Rich::from(format!("{}: open {} above ", part.name, opening.stage))
-        .number(Shown { doubt_si: 2.0, ..Shown::from(&opening.lowest) });
-    super::section(part, "opening", heading).everywhere(text)
+    let heading = format!("{}: {} opens {side} the lowest safe height", part.name, opening.stage);
+    let section = super::section(part, "opening", heading).everywhere(text);
+    match landing_figures::opening(part, opening) {
+        Some(figure) => section.in_report(figure),
+        None => section,
+    }
 }

@@ -7,6 +7,7 @@ mod answer;
 mod candidates;
 mod drag;
 mod landing;
+mod landing_figures;
 pub(crate) mod standing;
 mod tests;
 

@@ -298,6 +298,8 @@ fn labels(canvas: &mut Canvas, map: &FieldMap, frame: &Frame) {
             ((x + 10.0, y + 4.5), Anchor::Start),
             ((x, y + 20.0), Anchor::Middle),
             ((x, y - 11.0), Anchor::Middle),
+            ((x - 6.0, y + 20.0), Anchor::Start),
+            ((x - 6.0, y - 11.0), Anchor::Start),
         ];
         canvas.text_where_clear(&places, Label::new(name, Anchor::Start).strong().rim(), &drawn, frame.area);
     }
@@ -365,8 +367,12 @@ fn label_rings(
         let [mx, my] = span.middle();
         let mut edge = along(ring, 7.0);
         edge.retain(|place| frame.area.covers(*place));
-        // On the ring first, then outside it, then inside; the topmost first.
-        edge.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.total_cmp(&b.0)));
+        // On the ring first, then outside it, then inside; the middle of the top first.
+        let order = |(x, y): (f64, f64)| ((y / 6.0).round() as i64, (x - mx).abs());
+        edge.sort_by(|a, b| {
+            let ((row_a, away_a), (row_b, away_b)) = (order(*a), order(*b));
+            row_a.cmp(&row_b).then(away_a.total_cmp(&away_b))
+        });
         let on_line = span.largest() > ROOMY * text_width(label.text);
         let places: Vec<((f64, f64), Anchor)> = [0.0, 6.0, -6.0]
             .into_iter()

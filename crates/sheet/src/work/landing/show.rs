@@ -8,8 +8,10 @@ use silkfall_core::landing::{
     Allowed, BetterPad, CaseLanding, FOR_WINDS, Falls, Landing, Mix, Opening, Plan, REGION_SHARES,
     SPEEDS_M_PER_S, Summary,
 };
-use silkfall_core::ledger::{Ledger, Trust};
+use silkfall_core::ledger::{Distribution, Ledger, LedgerId, Trust};
+use silkfall_core::maths;
 use silkfall_core::quantity::Kind;
+use silkfall_core::stats::distribution::normal_quantile;
 
 use super::super::notes::{Notes, closed, input};
 use super::from_project::Planned;
@@ -53,6 +55,7 @@ impl Shown<'_> {
             ("wind.from", "where it blows from"),
             notes,
         );
+        let (wind, from) = (self.with_spread(wind, "wind.speed"), self.with_spread(from, "wind.from"));
         let top = self.stated_or(
             &format!("{path}.top"),
             self.plan.start.top_m.value,
@@ -125,6 +128,23 @@ impl Shown<'_> {
                 notes.number(number, how)
             }
         }
+    }
+
+    /// With the interval of 95 of 100 flights, as the ledger has the wind differ from flight to flight.
+    fn with_spread(&self, number: Number, id: &str) -> Number {
+        let si = number.si;
+        let quantile = normal_quantile(0.975);
+        let interval = match self.ledger.get(&LedgerId(id.to_owned())).map(|entry| entry.distribution) {
+            Some(Distribution::LogNormal { sd_log }) => {
+                let factor = maths::exp(quantile * sd_log);
+                Interval { low: si / factor, high: si * factor }
+            }
+            Some(Distribution::Normal { sd }) => {
+                Interval { low: si - quantile * sd, high: si + quantile * sd }
+            }
+            _ => return number,
+        };
+        Number { interval_95: Some(interval), ..number }
     }
 
     /// The text of a key, where the value is as it was written.

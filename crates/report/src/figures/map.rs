@@ -119,9 +119,9 @@ impl Span {
 
     fn with(mut self, points: impl IntoIterator<Item = [f64; 2]>) -> Self {
         for point in points {
-            for axis in 0..2 {
-                self.low[axis] = self.low[axis].min(point[axis]);
-                self.high[axis] = self.high[axis].max(point[axis]);
+            for (axis, at) in point.into_iter().enumerate() {
+                self.low[axis] = self.low[axis].min(at);
+                self.high[axis] = self.high[axis].max(at);
             }
         }
         self

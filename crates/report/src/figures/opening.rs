@@ -13,6 +13,8 @@ const RIGHT: f64 = 14.0;
 /// Room for the names of the ruled lines and the words of the axis, px.
 const TOP: f64 = 62.0;
 const BETWEEN: f64 = 40.0;
+/// Where the words of the upper axis stand, px from above.
+const WORDS: (f64, f64) = (TOP - 22.0, TOP - 5.0);
 
 pub(super) fn draw(curve: &OpeningCurve, id: &str, width: f64, system: System) -> Canvas {
     let (upper, lower) = if width < 500.0 { (160.0, 110.0) } else { (190.0, 130.0) };
@@ -91,9 +93,9 @@ fn ruled(
     ];
     for (si, said, stroke, down) in lines {
         let x = across.at(si);
-        // The words of the axis stand between the names and the panel.
+        // The words of the axis stand between the names and the panel: no line goes through them.
         let y = TEXT_SIZE + down;
-        for (top, bottom) in [(y + 4.0, upper.bottom), (lower.top, lower.bottom)] {
+        for (top, bottom) in [(y + 4.0, WORDS.0), (WORDS.1, upper.bottom), (lower.top, lower.bottom)] {
             canvas.line((x, top), (x, bottom), stroke);
         }
         let half = text_width(&said) / 2.0;

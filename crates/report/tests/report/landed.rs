@@ -178,7 +178,7 @@ fn map() -> MapSheet {
     let sample = |at: usize| {
         let (turn, away) = (at as f64 * 2.399_963, (at as f64 / 200.0).sqrt());
         (
-            usize::from(at % 40 == 0),
+            usize::from(at.is_multiple_of(40)),
             [middle[0] + 76.0 * away * turn.cos(), middle[1] + 52.0 * away * turn.sin()],
         )
     };
@@ -335,4 +335,25 @@ fn without_a_field_there_are_distances_and_no_verdict() {
     let said = text::render(&document, TextOptions { width: 100, system: System::Si, ink: Ink::Plain });
     assert!(said.contains("168"), "{said}");
     assert!(!said.contains("meets") && !said.contains("misses"), "{said}");
+}
+
+/// The map is of the plane about the pad: at 34° S and at 180° E a wind from the west carries to the right as anywhere.
+#[test]
+fn the_map_is_the_same_wherever_the_pad_stands() {
+    let drawn = |pad: Option<[f64; 2]>| {
+        let map = Some(MapSheet { pad, ..map() });
+        let sheet = Sheet { landing: vec![LandingSheet { map, ..landing() }], ..sheet() };
+        let page = html::render(
+            &land_document(&sheet, "silkfall", "."),
+            HtmlOptions { system: System::Si, theme: Theme::Light },
+        );
+        let page = Html::parse_document(&page);
+        let svg = Selector::parse("figure[id=\"f-tube-map\"] svg.wide").unwrap();
+        page.select(&svg).next().expect("a map").html()
+    };
+    let plain = drawn(None);
+    assert!(plain.contains("from W"), "{plain}");
+    for pad in [[-34.2, 18.6], [52.0, 180.0], [-34.0, -180.0]] {
+        assert_eq!(drawn(Some(pad)), plain, "{pad:?}");
+    }
 }

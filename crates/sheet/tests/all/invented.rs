@@ -70,6 +70,11 @@ pub const DEMO: &str = include_str!("../../../cli/demo/silkfall.toml");
 /// Its offers.
 const OFFERS: &[u8] = include_bytes!("../../../cli/demo/canopies.csv");
 
+/// Its winds by height.
+const WINDS: &[u8] = include_bytes!("../../../cli/demo/winds.csv");
+/// Its field.
+const FIELD: &[u8] = include_bytes!("../../../cli/demo/field.geojson");
+
 /// A project from text, with the demo's offers and recordings.
 pub fn folder(text: &str) -> Loaded {
     folder_with(text, Some(OFFERS))
@@ -82,7 +87,17 @@ pub fn folder_with(text: &str, offers: Option<&[u8]>) -> Loaded {
     let parsed = silkfall_project::parse(text, offers);
     let mut findings = findings.unwrap_or_default();
     findings.extend(parsed.findings);
-    let project = parsed.project.unwrap_or_else(|| panic!("{findings:?}"));
+    let mut project = parsed.project.unwrap_or_else(|| panic!("{findings:?}"));
+    if project.winds_file.given().is_some() {
+        let (winds, found) = silkfall_project::winds::read("winds.csv", WINDS);
+        project.winds = winds;
+        findings.extend(found);
+    }
+    if project.field_file.given().is_some() {
+        let (field, found) = silkfall_project::field::read_field(FIELD, "field.geojson");
+        project.field = Some(field);
+        findings.extend(found);
+    }
     let used = pretend::demo().into_iter().filter(|file| text.contains(file.name));
     let recordings = used.map(|file| input(&format!("logs/{}", file.name), &file.campaign)).collect();
     Loaded { project, recordings, findings }

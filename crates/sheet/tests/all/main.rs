@@ -2,5 +2,6 @@
 
 mod forms;
 mod invented;
+mod landing;
 mod reducing;
 mod working;

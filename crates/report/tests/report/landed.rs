@@ -172,7 +172,8 @@ fn opening() -> OpeningSheet {
 
 fn map() -> MapSheet {
     let middle = [165.0, 6.0];
-    let region = |share, half| RegionSheet { share, polygons: vec![ellipse(middle, half)] };
+    let region =
+        |share, half| RegionSheet { share, level_per_m2: 1e-5, polygons: vec![ellipse(middle, half)] };
     let mut regions = vec![region(0.5, [28.0, 20.0]), region(0.9, [58.0, 40.0]), region(0.99, [88.0, 60.0])];
     regions[2].polygons.push(ellipse([32.0, 0.0], [14.0, 11.0]));
     let sample = |at: usize| {

@@ -38,8 +38,9 @@ fn the_demo_comes_down_in_its_field() {
     assert_eq!(mix.verdict, Verdict::Meets);
     assert_eq!(mix.sensitivity.len(), 2);
     assert!(mix.inside_with_top_fixed.is_some());
+    // Failures of some percent, all of whose landings lie near the pad: three times as many change little.
     for one in &mix.sensitivity {
-        assert!(one.thrice.si <= one.never.si + 1e-12, "a failure never brings more inside here");
+        assert!((one.thrice.si - one.never.si).abs() < 0.02 && one.never.si > 0.97, "{one:?}");
     }
     let map = tube.map.as_ref().unwrap();
     let region = &map.regions.iter().find(|region| (region.share - 0.9).abs() < 1e-9).unwrap().polygons[0];

@@ -47,8 +47,8 @@ fn asked(out: &str) -> Option<(usize, String)> {
 }
 
 fn edit(project: &Path, change: impl FnOnce(String) -> String) {
-    let text = std::fs::read_to_string(project).unwrap();
-    std::fs::write(project, change(text)).unwrap();
+    let text = std::fs::read_to_string(project).expect("the project can be read");
+    std::fs::write(project, change(text)).expect("the project can be written");
 }
 
 #[test]

@@ -32,9 +32,9 @@ struct Fix {
 
 /// All fixes of a fall with height and wind, each lower than the one before.
 fn fixes(text: &str) -> Vec<Fix> {
-    let names: Vec<&str> = text.lines().next().unwrap().split(',').collect();
+    let names: Vec<&str> = text.lines().next().expect("the file has a heading").split(',').collect();
     let wanted = ["time_s", "alt_m", "u_m_s", "v_m_s", "lat", "lon"]
-        .map(|name| names.iter().position(|known| *known == name).unwrap());
+        .map(|name| names.iter().position(|known| *known == name).expect("the column is there"));
     let mut fixes: Vec<Fix> = Vec::new();
     for row in text.lines().skip(1) {
         let cells: Vec<&str> = row.split(',').collect();
@@ -44,7 +44,7 @@ fn fixes(text: &str) -> Vec<Fix> {
             continue;
         };
         if time_s >= TAKEN_UP_S && fixes.last().is_none_or(|last| height_m < last.height_m) {
-            let place = Position::from_degrees(lat, lon).unwrap();
+            let place = Position::from_degrees(lat, lon).expect("a fix is a place on Earth");
             fixes.push(Fix { height_m, wind_m_per_s: [east, north], place });
         }
     }
@@ -60,7 +60,8 @@ fn forecast(known: usize, unknown: usize) -> (f64, f64, f64) {
         east_m_per_s: fix.wind_m_per_s[0],
         north_m_per_s: fix.wind_m_per_s[1],
     };
-    let winds = Profile::try_new(fixes(FILES[known].1).iter().rev().map(level).collect()).unwrap();
+    let winds =
+        Profile::try_new(fixes(FILES[known].1).iter().rev().map(level).collect()).expect("levels ascend");
     let theirs = fixes(FILES[unknown].1);
     let (first, last) = (theirs[0], theirs[theirs.len() - 1]);
     let plane = Plane::new(first.place);
@@ -89,7 +90,7 @@ fn forecast(known: usize, unknown: usize) -> (f64, f64, f64) {
                 wind: &wind,
                 updraft_m_per_s: 0.0,
             };
-            quick(&descent).unwrap().place_m
+            quick(&descent).expect("it comes down").place_m
         })
         .collect();
     let count = DRAWS as f64;

@@ -126,7 +126,7 @@ pub fn work(seed: u64, campaigns: usize) -> Vec<Worked> {
             let (seed, cell) = (mixed(seed, n as u64), cells[n % cells.len()]);
             let mut worked = one(seed, cell);
             // Every campaign of the fifth round through the cells once more, in the wrong unit; pressures have none.
-            if n / cells.len() % 5 == 0 && cell.logger != LoggerClass::Pressure {
+            if (n / cells.len()).is_multiple_of(5) && cell.logger != LoggerClass::Pressure {
                 worked.feet_noticed = Some(feet_are_noticed(&options_of(seed, cell), seed));
             }
             worked

@@ -9,9 +9,9 @@
 //! of the field; wind is where the air goes to; velocities are over ground.
 //!
 //! - [`Column`]: density and gravity by height;
-//! - [`reference`]: the equation step by step to a tolerance, with every kink met on its instant;
-//! - [`quick`]: the same to decimetres in some microseconds, knowing that a fall is near its rate nearly all the time;
-//! - [`track`]: the way down as points, for a figure;
+//! - [`reference()`]: the equation step by step to a tolerance, with every kink met on its instant;
+//! - [`quick()`]: the same to decimetres in some microseconds, knowing that a fall is near its rate nearly all the time;
+//! - [`track()`]: the way down as points, for a figure;
 //! - [`quick_in_gusts`]: with turbulence.
 //!
 //! Source: Newton's second law with drag by the square of the speed. Assumed: drag along the way through the air (no

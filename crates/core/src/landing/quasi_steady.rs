@@ -27,7 +27,7 @@
 //!
 //! Left out, in time over one settling: (3/32) (p/P)² q/g s; in rate: h⁴/(16 P²) of it; by the middle of a layer of
 //! thickness Δ: W' β Δ³/(24 s) m. With the bounds below these are 0.5 ms at 20 m/s, 1e-4 of the rate, and 0.02 m under a
-//! shear of 0.02/s at 5 m/s; the fall goes on in small steps ([`super::quick`]) where a bound is passed.
+//! shear of 0.02/s at 5 m/s; the fall goes on in small steps ([`super::quick()`]) where a bound is passed.
 
 use super::motion::{Layer, State};
 use super::{Column, Descent};

@@ -4,7 +4,7 @@
 //! left are the starts: some relaxation times after the start, after each stage's begin and while it fills. These go in
 //! small steps ([`super::steps`]), a half of the time in which the drag answers each. Nothing is allocated.
 //!
-//! How far it is from [`super::reference`] is tested over many falls and measured in the bench.
+//! How far it is from [`super::reference()`] is tested over many falls and measured in the bench.
 
 use super::motion::{Layer, Stages, State, rising_m_per_s};
 use super::quasi_steady::{self, Until};

@@ -1,4 +1,4 @@
-//! Small steps of a fall: what [`super::quick`] takes where the fall is not near its rate, and [`super::quick_in_gusts`] all
+//! Small steps of a fall: what [`super::quick()`] takes where the fall is not near its rate, and [`super::quick_in_gusts`] all
 //! the way.
 //!
 //! Classical Runge-Kutta of order 4 over the length C/(κ |w| + √(κ g)), a share C of the time in which the drag answers (near

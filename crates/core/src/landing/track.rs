@@ -1,4 +1,4 @@
-//! The way down as points at equal times, for a figure: the steps of [`super::reference`] with their polynomials.
+//! The way down as points at equal times, for a figure: the steps of [`super::reference()`] with their polynomials.
 
 use super::reference::{parted, walk};
 use super::{Descent, Landed, NoLanding};
@@ -21,7 +21,7 @@ pub struct Point {
 /// The way down at every multiple of `every_s` from the start on, and at the ground; `every_s` above 0.
 ///
 /// # Errors
-/// As [`super::reference`].
+/// As [`super::reference()`].
 pub fn track(descent: &Descent, every_s: f64) -> Result<Vec<Point>, NoLanding> {
     let start = descent.start;
     let mut points =

@@ -138,7 +138,7 @@ table! {
         pressure_is: Known<PressureIs>;
         /// Relative humidity.
         humidity: Known<Quantity<Share>> = "0 %" to "100 %";
-        /// Wind at the ground, as older files say it: [wind] speed.
+        /// Wind at the ground, as older files say it: `[wind] speed`.
         wind: Known<Quantity<Velocity>> = "0 m/s" to "60 m/s";
         /// Share of landings wanted inside the field and off the places to keep out of; left out, 99 %.
         share_inside: Known<Quantity<Share>> = "1 %" to "99.99 %";

@@ -4,7 +4,7 @@ use super::Point;
 use super::contributions::{Contribution, rank};
 use super::falls::{Fall, Falls, length};
 use super::inputs::{CaseColumns, FLIGHTS, Frame, Inputs, draw};
-use super::judged::{Judging, share};
+use super::judged::{Judging, share as share_of};
 use super::mix::{Sensitivity, Weights, mixed, sensitivity};
 use super::opening::{Opening, opening};
 use super::pad::{BetterPad, better_pad};
@@ -19,7 +19,7 @@ use crate::ledger::Ledger;
 use crate::maths;
 
 /// First look at landings: the first trials of [`FULL`].
-pub const QUICK: Trials = Trials { count: 800, ..Trials::QUICK };
+pub const QUICK: Trials = Trials { count: 400, ..Trials::QUICK };
 /// For what is printed and signed.
 pub const FULL: Trials = Trials { count: 40_000, ..Trials::QUICK };
 /// Trials behind the winds that are allowed.
@@ -33,7 +33,7 @@ const TRACK_STEP_S: f64 = 0.5;
 /// How much is worked out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Depth {
-    /// Where it comes down and how hard.
+    /// Where it comes down and how hard. What a share owes to values from memory is asked at [`Depth::Everything`] only.
     Places,
     /// Regions, what contributes, the winds that are allowed, where to stand the pad, the lowest opening as well.
     Everything,
@@ -152,16 +152,21 @@ pub fn work(
     let weights = Weights::new(&by_chance);
     let judged = Judged { plan: &plan, falls: &falls };
 
-    let remembered =
-        engine.rests_on_memory(&canopy).then(|| Ends::new(&plan, (&draws, &engine, &canopy), trials));
+    let remembered = depth == Depth::Everything && engine.rests_on_memory(&canopy);
+    let ends = plan.field.filter(|_| remembered).map(|field| {
+        let inputs = |memory| Inputs::new(plan, (&draws, &engine, &canopy), trials, memory);
+        [Memory::Low, Memory::High].map(|memory| at_end(&inputs(memory), plan.cases, field))
+    });
     let mut cases: Vec<CaseLanding> = Vec::new();
     for (i, falls) in falls.iter().enumerate() {
-        let inside = judged.inside(i).map(|mut share| {
-            if let Some(ends) = &remembered {
-                share.at_worst_without_memory = ends.at_worst(plan.cases[i].kind, &share);
-            }
-            share
-        });
+        let mut inside = judged.inside(i);
+        if let (Some(share), Some(ends)) = (&mut inside, &ends) {
+            let of = |hits: &Hits| {
+                let within = hits[i].as_ref()?;
+                Some(share_of(&[Judging { weight: 1.0, within }], FLIGHTS).at_worst)
+            };
+            share.at_worst_without_memory = ends.iter().filter_map(of).min_by(f64::total_cmp);
+        }
         cases.push(CaseLanding {
             chance: chances[i].clone(),
             weight: weights.as_ref().map(|weights| weights.of(i)),
@@ -186,7 +191,7 @@ pub fn work(
             falls: None,
         });
     }
-    let mix = weights.as_ref().map(|weights| judged.mix(weights, &kinds, depth));
+    let mix = weights.as_ref().map(|weights| judged.mix(weights, &kinds, ends.as_ref(), depth));
     let mut landing =
         Landing { cases, mix, allowed: Vec::new(), opening: None, inside_with_top_fixed: None, trials };
     if depth == Depth::Everything {
@@ -239,41 +244,20 @@ fn with_top_fixed(
     mixed(weights, &hits, FLIGHTS)
 }
 
-/// The same falls with every value from memory at one end of its range.
-struct Ends<'a> {
-    inputs: [Inputs<'a>; 2],
-    field: Option<&'a Field>,
-    wanted: f64,
-    count: usize,
-}
-
 /// Trials at each end of what is remembered: enough to tell a share at worst.
 const AT_ENDS: usize = 2_000;
 
-impl<'a> Ends<'a> {
-    fn new(
-        plan: &Plan<'a>,
-        of: (&'a crate::cases::draws::Draws, &'a Engine<'a>, &'a crate::cases::engine::Canopy),
-        trials: Trials,
-    ) -> Self {
-        Ends {
-            inputs: [Memory::Low, Memory::High].map(|memory| Inputs::new(*plan, of, trials, memory)),
-            field: plan.field,
-            wanted: plan.wanted_inside,
-            count: trials.count.min(AT_ENDS),
-        }
-    }
+/// By case and trial, whether it comes down inside with every value from memory at one end of its range; `None` where
+/// what brakes is not known.
+type Hits = Vec<Option<Vec<bool>>>;
 
-    /// The lower of the shares at worst; `None` where the limit is not kept at worst anyhow.
-    fn at_worst(&self, kind: CaseKind, drawn: &Share) -> Option<f64> {
-        let field = self.field.filter(|_| drawn.best.min(drawn.at_worst) >= self.wanted)?;
-        let of = |inputs: &Inputs<'_>| {
-            let falls = inputs.falls(&inputs.case(kind)?, None, Frame::Ground, 0..self.count);
-            let within = falls.within(|place| field.allows(place));
-            Some(share(&[Judging { weight: 1.0, within: &within }], FLIGHTS).at_worst)
-        };
-        self.inputs.iter().filter_map(of).min_by(f64::total_cmp)
-    }
+fn at_end(inputs: &Inputs<'_>, cases: &[Case], field: &Field) -> Hits {
+    let hits = |case: &Case| {
+        let columns = inputs.case(case.kind)?;
+        let falls = inputs.falls(&columns, None, Frame::Ground, 0..inputs.count().min(AT_ENDS));
+        Some(falls.within(|place| field.allows(place)))
+    };
+    cases.iter().map(hits).collect()
 }
 
 /// Falls against the field.
@@ -289,7 +273,7 @@ impl Judged<'_> {
 
     fn share(&self, case: usize, inside: impl Fn([f64; 2]) -> bool) -> Option<Share> {
         let within = self.falls[case].as_ref()?.within(inside);
-        Some(share(&[Judging { weight: 1.0, within: &within }], FLIGHTS))
+        Some(share_of(&[Judging { weight: 1.0, within: &within }], FLIGHTS))
     }
 
     fn inside(&self, case: usize) -> Option<Share> {
@@ -305,9 +289,13 @@ impl Judged<'_> {
         self.areas().iter().filter_map(|area| self.share(case, |place| area.holds(place))).collect()
     }
 
-    fn mix(&self, weights: &Weights, kinds: &[CaseKind], depth: Depth) -> Mix {
+    fn mix(&self, weights: &Weights, kinds: &[CaseKind], ends: Option<&[Hits; 2]>, depth: Depth) -> Mix {
         let inside = self.plan.field.map(|field| self.all(|place| field.allows(place)));
-        let share = inside.as_ref().and_then(|inside| mixed(weights, inside, FLIGHTS));
+        let mut share = inside.as_ref().and_then(|inside| mixed(weights, inside, FLIGHTS));
+        if let (Some(share), Some(ends)) = (&mut share, ends) {
+            let worst = ends.iter().filter_map(|hits| Some(mixed(weights, hits, FLIGHTS)?.at_worst));
+            share.at_worst_without_memory = worst.min_by(f64::total_cmp);
+        }
         let everything = depth == Depth::Everything;
         let weighted: Vec<(f64, &Falls)> = (self.falls.iter().enumerate())
             .filter_map(|(i, falls)| Some((weights.of(i), falls.as_ref()?)))

@@ -174,7 +174,7 @@ fn mix_says(part: &PartSheet, landing: &LandingSheet, mix: &MixSheet) -> Vec<Ric
         said.push(Rich::from("No field is given: distances and bearings, no verdict."));
     }
     if let Some(pad) = &mix.better_pad {
-        let at = |number: &Number| Shown::from(number);
+        let at = |number: &Number| Shown { doubt_si: 5.0, ..Shown::from(number) };
         said.push(
             Rich::from("Standing the pad ")
                 .number(at(&pad.distance))

@@ -60,7 +60,8 @@ fn the_demo_comes_down_in_its_field() {
 fn a_first_look_is_of_the_same_falls() {
     let (quick, full) = (worked(DEMO, Effort::Quick), worked(DEMO, Effort::Full));
     let drift = |sheet: &Sheet| tube(sheet).cases[0].drift.as_ref().unwrap().si;
-    assert!((drift(&quick) / drift(&full) - 1.0).abs() < 0.05);
+    // Flights differ by 22 % and the ten worlds of a first look by 4 %: three standard errors of its median are 6 %.
+    assert!((drift(&quick) / drift(&full) - 1.0).abs() < 0.06, "{} {}", drift(&quick), drift(&full));
     assert!(tube(&quick).map.is_none() && quick.go_no_go.is_empty());
 }
 

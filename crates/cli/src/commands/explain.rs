@@ -2,6 +2,7 @@
 
 use anyhow::bail;
 use silkfall_core::finding::Code;
+use silkfall_report::text;
 use silkfall_sheet::Outcome;
 
 use crate::terminal;
@@ -20,6 +21,7 @@ pub fn run(code: Option<&str>) -> anyhow::Result<Outcome> {
         bail!("there is no finding `{name}`{}", near(name));
     };
     let (word, means, cure) = (code.severity().word(), code.means(), code.cure());
+    let fill = |sentences| text::paragraph(sentences, terminal::width());
     terminal::print(&format!("{word}[{}]\n\n{}\n\n{}\n", code.name(), fill(means), fill(cure)))?;
     Ok(Outcome::Done)
 }
@@ -33,8 +35,8 @@ fn catalogue() -> String {
 }
 
 fn first_sentence(code: &Code) -> &'static str {
-    let text = code.means();
-    text.find(". ").map_or(text, |end| &text[..=end])
+    let means = code.means();
+    means.find(". ").map_or(means, |end| &means[..=end])
 }
 
 /// Names that share a word with the one asked for.
@@ -50,22 +52,4 @@ fn near(name: &str) -> String {
     } else {
         format!("; near it: {}", alike.join(", "))
     }
-}
-
-/// Breaks a paragraph at the width of the terminal.
-fn fill(text: &str) -> String {
-    let width = terminal::width();
-    let mut lines = vec![String::new()];
-    for word in text.split_whitespace() {
-        let last = lines.last_mut().expect("starts with one line");
-        if !last.is_empty() && last.chars().count() + 1 + word.chars().count() > width {
-            lines.push(word.to_owned());
-        } else {
-            if !last.is_empty() {
-                last.push(' ');
-            }
-            last.push_str(word);
-        }
-    }
-    lines.join("\n")
 }

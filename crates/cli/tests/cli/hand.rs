@@ -26,3 +26,40 @@ fn ten_lines_checked_by_hand() {
     let missed = run(&at, &["assess"]);
     assert!(missed.code == Some(1) && missed.out.contains("MISSES"), "{}", missed.out);
 }
+
+/// The same part with 40 offers, invented, at 1 to 6 canopies: every one of the 240 stands in the JSON and says why it stays or
+/// not, against what limit it stands how, or which other beats it.
+#[test]
+fn forty_offers_at_six_counts_are_all_in_the_json() {
+    let at = folder("offers");
+    let text = include_str!("ten-lines.toml");
+    let counted = text.replace("case = [", "rig = { count_at_most = 6 }, case = [").replacen(
+        "format = 1\n",
+        "format = 1\noffers = \"canopies.csv\"\n",
+        1,
+    );
+    std::fs::write(at.join("silkfall.toml"), counted).unwrap();
+    let mut offers =
+        String::from("id,shape,diameter (m),diameter_is,coefficient,coefficient_on,mass (g),price\n");
+    for i in 0..40 {
+        let (diameter, mass, price) = (0.5 + 0.03 * f64::from(i), 20 + 5 * i, 30 + 2 * i);
+        offers += &format!("o{i},flat circular,{diameter:.2},nominal,0.75,nominal,{mass},{price}\n");
+    }
+    std::fs::write(at.join("canopies.csv"), offers).unwrap();
+    let json = run(&at, &["assess", "--json"]).json();
+    let candidates = json["parts"][0]["candidates"].as_array().unwrap();
+    assert_eq!(candidates.len(), 240);
+    let id = |candidate: &serde_json::Value| candidate["id"].as_str().unwrap().to_owned();
+    let staying: Vec<String> = candidates.iter().filter(|c| c["stays"] == true).map(id).collect();
+    assert!(!staying.is_empty());
+    for candidate in candidates {
+        assert!(!candidate["reason"].as_str().unwrap().is_empty(), "{candidate}");
+        match candidate["beaten_by"].as_str() {
+            Some(better) => assert!(candidate["stays"] == false && staying.iter().any(|id| id == better)),
+            None if candidate["stays"] == false => {
+                assert!(candidate["margin"]["value"].as_f64().unwrap() < 0.0, "{candidate}");
+            }
+            None => assert!(candidate["margin"]["value"].is_number(), "{candidate}"),
+        }
+    }
+}

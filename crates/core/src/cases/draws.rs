@@ -13,7 +13,7 @@ use super::Trials;
 use crate::ledger::{Distribution, Estimate, Ledger, LedgerId, Sharing};
 use crate::maths;
 use crate::stats::distribution::{normal_quantile, student_t_quantile};
-use crate::stats::stream::Stream;
+use crate::stats::stream::{Stream, fnv_1a};
 
 /// √3: half-width of a rectangle over its standard deviation.
 const HALF_WIDTH: f64 = 1.732_050_807_568_877_2;
@@ -71,7 +71,7 @@ impl Draws {
                 let distribution =
                     entry.map_or(Distribution::LogT { scale_log: 1.0, dof }, |e| e.distribution);
                 let standard = Standard::of(distribution);
-                let mut stream = Stream::new(trials.seed, key(id));
+                let mut stream = Stream::new(trials.seed, fnv_1a(id.0.as_bytes()));
                 let drawn = Entry {
                     sharing: entry.map_or(Sharing::Knowledge, |entry| entry.sharing),
                     from_memory: entry.is_some_and(|entry| entry.trust.is_from_memory()),
@@ -133,13 +133,6 @@ impl Draws {
         }
         column
     }
-}
-
-/// A stream number of its own for every id: FNV-1a of 64 bits (Fowler, Noll, Vo).
-fn key(id: &LedgerId) -> u64 {
-    id.0.bytes().fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
-        (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
-    })
 }
 
 /// A distribution ready to be drawn from.
@@ -229,7 +222,7 @@ mod tests {
         let trials = Trials { count: 20_000, seed: 5 };
         let all: Vec<Estimate> = ["normal", "t", "box", "maker"].map(one).into();
         let draws = Draws::new(&all, &ledger(), trials);
-        // t of 3 degrees: 3.182 (JCGM 100:2008, table G.2); half-normal 2.2414.
+        // t of 3 degrees: 3.182 (from memory of JCGM 100:2008, table G.2); half-normal 2.2414.
         for (estimate, doubt, at, want) in [
             (&all[0], Doubt::Knowledge, 0.975, 1.960),
             (&all[1], Doubt::Knowledge, 0.975, 3.182),

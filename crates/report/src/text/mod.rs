@@ -62,6 +62,12 @@ pub fn explain(explained: &Explained, options: TextOptions) -> String {
     out
 }
 
+/// A paragraph broken at the width, without an end of line.
+pub fn paragraph(text: &str, width: usize) -> String {
+    let lines = wrap(&Line::of(Voice::Plain, text), 0, 0, width);
+    lines.iter().map(|line| line.to_text(Ink::Plain)).collect::<Vec<_>>().join("\n")
+}
+
 /// One finding in full: what, where, and the cure on a line of its own.
 pub fn finding(finding: &Finding, options: TextOptions) -> String {
     let mut out = String::new();

@@ -1,26 +1,10 @@
-//! Any text is read as a project, as offers and as a field, or refused with a place; an edit of it stays TOML, and is what is
-//! read back.
+//! Any bytes keep the promises that the tests of project ask of the corpus.
 
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use silkfall_project::edit::{Edit, NewValue, apply};
-use silkfall_project::field::read_field;
-use silkfall_project::{offers, parse};
 
-fuzz_target!(|bytes: &[u8]| {
-    let (offers, findings) = offers::read("any", bytes);
-    assert!(!offers.list.is_empty() || offers.unknowns.is_empty());
-    assert!(findings.iter().all(|finding| finding.place.is_some()));
-    let (field, findings) = read_field(bytes, "any");
-    assert!(!field.edges.is_empty() || !findings.is_empty());
-    assert!(findings.iter().all(|finding| finding.place.is_some()));
-    let Ok(text) = std::str::from_utf8(bytes) else { return };
-    let parsed = parse(text, Some(offers));
-    assert!(parsed.findings.iter().all(|finding| finding.place.is_some()));
-    let name = NewValue::Text("as set".to_owned());
-    if let Ok(edited) = apply(text, &[Edit::Set { path: "name".to_owned(), value: name }]) {
-        let read = parse(&edited, None).project;
-        assert!(read.is_none_or(|project| project.name.given().is_some_and(|name| name == "as set")));
-    }
-});
+#[path = "../../crates/project/tests/all/promises.rs"]
+mod promises;
+
+fuzz_target!(|bytes: &[u8]| promises::are_kept(bytes));

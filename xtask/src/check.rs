@@ -18,6 +18,20 @@ const STEPS: &[Step] = &[
     ("clippy", || {
         cargo(&["clippy", "--workspace", "--all-targets", "--locked", "--quiet", "--", "-D", "warnings"], &[])
     }),
+    ("fuzz targets compile", || {
+        cargo(
+            &[
+                "check",
+                "--manifest-path",
+                "fuzz/Cargo.toml",
+                "--target-dir",
+                "target/fuzz",
+                "--locked",
+                "--quiet",
+            ],
+            &[],
+        )
+    }),
     ("tests, and what they check against the outside", tests),
     ("the demo's recordings are the generator's", || demo::run(&["--verify".to_owned()])),
     ("README's outputs and pictures are the program's", || readme::run(&["--verify".to_owned()])),

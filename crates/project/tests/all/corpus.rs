@@ -1,13 +1,13 @@
 //! The frozen example, and the projects that are wrong on purpose: a folder a case, with what is said of it.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use silkfall_core::finding::Finding;
 use silkfall_core::wind::Terrain;
 use silkfall_project::landing::{Begins, Brakes, ByWind, Fill, Whose};
 use silkfall_project::{Parsed, parse};
 
-use crate::{FORMAT_1, LANDING};
+use crate::{FORMAT_1, LANDING, examples};
 
 fn shown(parsed: &Parsed) -> String {
     lines(&parsed.findings)
@@ -80,17 +80,38 @@ fn the_wind_of_an_older_file_is_the_wind_of_the_day() {
     assert!(wind.spot.is_none() && wind.from.is_absent());
 }
 
-#[test]
-fn every_case_of_the_corpus_gives_the_problems_expected() {
+fn cases() -> Vec<PathBuf> {
     let corpus = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/corpus");
     let mut cases: Vec<_> = std::fs::read_dir(corpus).unwrap().map(|entry| entry.unwrap().path()).collect();
     cases.sort();
     assert!(cases.len() >= 25, "only {} cases", cases.len());
-    for case in cases {
+    cases
+}
+
+#[test]
+fn every_case_of_the_corpus_gives_the_problems_expected() {
+    for case in cases() {
         let text = std::fs::read_to_string(case.join("silkfall.toml")).unwrap();
         let found = shown(&parse(&text, None));
         let expected = std::fs::read_to_string(case.join("expected.txt")).unwrap_or_default();
         assert!(!found.is_empty(), "{}: no problem found", case.display());
         assert_eq!(found, expected, "{}", case.display());
+    }
+}
+
+/// Each case and the frozen examples whole, cut off at seven places, and with a byte in every so many turned round.
+#[test]
+fn spoilt_cases_keep_the_promises() {
+    let mut texts: Vec<Vec<u8>> =
+        cases().iter().map(|case| std::fs::read(case.join("silkfall.toml")).unwrap()).collect();
+    texts.extend(examples().map(|text| text.as_bytes().to_vec()));
+    for bytes in texts {
+        crate::promises::are_kept(&bytes);
+        for eighth in 1..8 {
+            crate::promises::are_kept(&bytes[..bytes.len() * eighth / 8]);
+            let mut spoilt = bytes.clone();
+            spoilt.iter_mut().skip(eighth).step_by(31 + 17 * eighth).for_each(|byte| *byte ^= 0x15);
+            crate::promises::are_kept(&spoilt);
+        }
     }
 }

@@ -5,6 +5,7 @@ mod field;
 mod folder;
 mod hostile;
 mod keys;
+mod promises;
 mod winds;
 
 /// The frozen example of format 1, with every key but those of the way down.

@@ -21,7 +21,7 @@ pub fn run(code: Option<&str>) -> anyhow::Result<Outcome> {
         bail!("there is no finding `{name}`{}", near(name));
     };
     let (word, means, cure) = (code.severity().word(), code.means(), code.cure());
-    let fill = |sentences| text::paragraph(sentences, terminal::width());
+    let fill = |sentences| text::wrapped(sentences, terminal::width());
     terminal::print(&format!("{word}[{}]\n\n{}\n\n{}\n", code.name(), fill(means), fill(cure)))?;
     Ok(Outcome::Done)
 }

@@ -82,7 +82,10 @@ fn the_wind_of_an_older_file_is_the_wind_of_the_day() {
 
 fn cases() -> Vec<PathBuf> {
     let corpus = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/corpus");
-    let mut cases: Vec<_> = std::fs::read_dir(corpus).unwrap().map(|entry| entry.unwrap().path()).collect();
+    let mut cases: Vec<_> = std::fs::read_dir(corpus)
+        .expect("the corpus is there")
+        .map(|entry| entry.expect("a folder can be read").path())
+        .collect();
     cases.sort();
     assert!(cases.len() >= 25, "only {} cases", cases.len());
     cases

@@ -63,7 +63,7 @@ pub fn explain(explained: &Explained, options: TextOptions) -> String {
 }
 
 /// A paragraph broken at the width, without an end of line.
-pub fn paragraph(text: &str, width: usize) -> String {
+pub fn wrapped(text: &str, width: usize) -> String {
     let lines = wrap(&Line::of(Voice::Plain, text), 0, 0, width);
     lines.iter().map(|line| line.to_text(Ink::Plain)).collect::<Vec<_>>().join("\n")
 }

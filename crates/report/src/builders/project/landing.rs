@@ -31,8 +31,8 @@ pub(super) fn sections(sheet: &Sheet, part: &PartSheet) -> Vec<Section> {
         section = section.in_report(figure);
     }
     section = section.everywhere(table(part, landing));
-    if let Some(table) = landing.mix.as_ref().and_then(|mix| sensitivity(part, mix)) {
-        section = section.in_report(table);
+    if let Some(mix) = &landing.mix {
+        section = section.in_report(chances(part, landing, mix));
     }
     if let Some(figure) = landing_figures::descent(part, landing) {
         section = section.in_report(figure);
@@ -190,21 +190,30 @@ fn mix_says(part: &PartSheet, landing: &LandingSheet, mix: &MixSheet) -> Vec<Ric
     said
 }
 
-fn sensitivity(part: &PartSheet, mix: &MixSheet) -> Option<Table> {
-    let columns = vec![
-        Column::text("Failure"),
-        Column::text("inside if it never happens").right(),
-        Column::text("if three times as often").right(),
-    ];
-    let mut table = Table::new("How much the chance of each failure matters", columns);
-    for one in &mix.sensitivity {
-        table = table.row(Row::new(vec![
-            title(part, &one.case).into(),
-            share(&one.never, LEAST_DOUBT).into(),
-            share(&one.thrice, LEAST_DOUBT).into(),
-        ]));
+/// Where each chance comes from, and how much the chance of a failure matters.
+fn chances(part: &PartSheet, landing: &LandingSheet, mix: &MixSheet) -> Table {
+    let judged = !mix.sensitivity.is_empty();
+    let mut columns = vec![Column::text("Case"), Column::text("chance").right()];
+    if judged {
+        columns.extend(
+            ["inside if it never happens", "if three times as often"].map(|name| Column::text(name).right()),
+        );
     }
-    (!table.rows.is_empty()).then_some(table)
+    columns.push(Column::text("chance from"));
+    let mut table = Table::new("Chances, and how much each failure's matters", columns);
+    for case in &landing.cases {
+        let matters = mix.sensitivity.iter().find(|one| one.case == case.case);
+        let cell = |number: Option<&Number>| -> Cell {
+            number.map_or_else(|| "".into(), |number| share(number, LEAST_DOUBT).into())
+        };
+        let mut cells: Vec<Cell> = vec![title(part, &case.case).into(), cell(case.chance.as_ref())];
+        if judged {
+            cells.extend([cell(matters.map(|one| &one.never)), cell(matters.map(|one| &one.thrice))]);
+        }
+        cells.push(Rich::new().quiet(case.chance_source.as_deref().unwrap_or("")).into());
+        table = table.row(Row::new(cells));
+    }
+    table
 }
 
 /// Rate and energy at the ground with drift.
@@ -217,7 +226,6 @@ fn energies(part: &PartSheet, landing: &LandingSheet) -> Table {
         Column::text("95 of 100").in_unit_of(Kind::Energy),
         Column::numbers("of it down", Kind::Energy),
         Column::numbers("over ground", Kind::Energy),
-        Column::text("chance from"),
     ];
     let mut table = Table::new("Speed and energy at the ground, drift included", columns);
     for case in &landing.cases {
@@ -232,7 +240,6 @@ fn energies(part: &PartSheet, landing: &LandingSheet) -> Table {
             interval(&case.energy).into(),
             number(&case.energy_down),
             number(&case.energy_over_ground),
-            Rich::new().quiet(case.chance_source.as_deref().unwrap_or("")).into(),
         ]));
     }
     table
@@ -347,7 +354,8 @@ fn opening_section(part: &PartSheet, opening: &OpeningSheet) -> Section {
         .plain(" are lost in filling and settling, ")
         .number(metres(&opening.reacting))
         .plain(" while a failure is noticed and acted on (95 of 100 flights lose no more).");
-    let heading = format!("{}: {} opens {side} the lowest safe height", part.name, opening.stage);
+    let heading =
+        format!("{}: the stage \"{}\" begins {side} the lowest safe height", part.name, opening.stage);
     let section = super::section(part, "opening", heading).everywhere(text);
     match landing_figures::opening(part, opening) {
         Some(figure) => section.in_report(figure),

@@ -1,6 +1,7 @@
 //! The program as it is used: run whole, its output and exit codes looked at.
 
 mod hand;
+mod land;
 mod project;
 mod reduce;
 mod run;

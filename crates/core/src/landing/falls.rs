@@ -37,6 +37,11 @@ pub(super) fn length([east, north]: [f64; 2]) -> f64 {
     maths::sqrt(east * east + north * north)
 }
 
+/// Direction of a place from the pad, rad from north.
+pub(super) fn bearing_rad([east, north]: [f64; 2]) -> f64 {
+    maths::atan2(east, north).rem_euclid(std::f64::consts::TAU)
+}
+
 /// All trials of a case, in their order.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Falls(Vec<Option<Fall>>);

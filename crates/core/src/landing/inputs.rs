@@ -185,11 +185,6 @@ impl<'a> Inputs<'a> {
         }
     }
 
-    /// Number of trials.
-    pub fn count(&self) -> usize {
-        self.trials.count
-    }
-
     /// The stages of a case; `None` where what brakes then is not known.
     pub fn case(&self, kind: CaseKind) -> Option<CaseColumns> {
         let state = State::of(kind, self.plan.rig.count);

@@ -4,11 +4,10 @@
 //! same. The share inside is looked for over a grid of d, then a finer one about the best. Only a pad that itself stands
 //! inside the field and out of every place to keep out of counts.
 
-use super::falls::{Falls, length};
+use super::falls::{Falls, bearing_rad, length};
 use super::mix::Weights;
 use crate::geo::Field;
 use crate::geo::polygon::Bounds;
-use crate::maths;
 
 /// Steps of the grid across the field.
 const STEPS: usize = 24;
@@ -36,7 +35,7 @@ impl BetterPad {
 
     /// In which direction, rad from north.
     pub fn bearing_rad(&self) -> f64 {
-        maths::atan2(self.east_m, self.north_m).rem_euclid(std::f64::consts::TAU)
+        bearing_rad([self.east_m, self.north_m])
     }
 }
 

@@ -47,10 +47,12 @@ struct Flown {
     ground_m: Vec<Option<[f64; 2]>>,
 }
 
-/// What is allowed, case after case and then the mix, each from every direction. `None` where it was stopped.
+/// What is allowed, case after case and then the mix, each from every direction, by the first `count` trials. `None` where
+/// it was stopped.
 pub(super) fn allowed(
     inputs: &Inputs<'_>,
     cases: &[Option<CaseColumns>],
+    count: usize,
     (field, wanted): (&Field, f64),
     weights: Option<&Weights>,
     go_on: &(dyn Fn(f64) -> bool + Sync),
@@ -61,7 +63,7 @@ pub(super) fn allowed(
     for (case, columns) in known {
         let at = |speed_m_per_s, frame| {
             let other = OtherWind { speed_m_per_s, from_rad: 0.0 };
-            inputs.falls(columns, Some(other), frame, 0..inputs.count())
+            inputs.falls(columns, Some(other), frame, 0..count)
         };
         let mut by_speed = Vec::new();
         for speed in SPEEDS_M_PER_S {

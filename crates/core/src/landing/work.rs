@@ -2,7 +2,7 @@
 
 use super::Point;
 use super::contributions::{Contribution, rank};
-use super::falls::{Fall, Falls, length};
+use super::falls::{Fall, Falls, bearing_rad, length};
 use super::inputs::{CaseColumns, FLIGHTS, Frame, Inputs, draw};
 use super::judged::{Judging, share as share_of};
 use super::mix::{Sensitivity, Weights, mixed, sensitivity};
@@ -11,12 +11,11 @@ use super::pad::{BetterPad, better_pad};
 use super::plan::{Lean, Plan};
 use super::winds::{Allowed, allowed};
 use crate::cases::chance::chance;
-use crate::cases::draws::Memory;
-use crate::cases::engine::Engine;
+use crate::cases::draws::{Draws, Memory};
+use crate::cases::engine::{Canopy, Engine};
 use crate::cases::{Case, CaseKind, Chance, Quantiles, Share, Trials, Verdict, verdict};
 use crate::geo::{Cloud, Field, KeepOut, Region, regions};
 use crate::ledger::Ledger;
-use crate::maths;
 
 /// First look at landings: the first trials of [`FULL`].
 pub const QUICK: Trials = Trials { count: 400, ..Trials::QUICK };
@@ -155,7 +154,8 @@ pub fn work(
     let remembered = depth == Depth::Everything && engine.rests_on_memory(&canopy);
     let ends = plan.field.filter(|_| remembered).map(|field| {
         let inputs = |memory| Inputs::new(plan, (&draws, &engine, &canopy), trials, memory);
-        [Memory::Low, Memory::High].map(|memory| at_end(&inputs(memory), plan.cases, field))
+        [Memory::Low, Memory::High]
+            .map(|memory| hits(&inputs(memory), plan.cases, field, trials.count.min(AT_ENDS)))
     });
     let mut cases: Vec<CaseLanding> = Vec::new();
     for (i, falls) in falls.iter().enumerate() {
@@ -197,18 +197,13 @@ pub fn work(
     if depth == Depth::Everything {
         let fewer = Trials { count: FOR_WINDS.count.min(trials.count), ..trials };
         if let Some(field) = plan.field {
-            let of_winds = draw(&plan, ledger, fewer);
-            let engine = Engine::new(plan.load, &of_winds);
-            let canopy = engine.canopy(&plan.rig.canopy.area.estimate);
-            let inputs = Inputs::new(plan, (&of_winds, &engine, &canopy), fewer, Memory::Drawn);
-            let columns: Vec<Option<CaseColumns>> =
-                plan.cases.iter().map(|case| inputs.case(case.kind)).collect();
             let told = |done: f64| go_on(0.5 + 0.5 * done);
-            landing.allowed =
-                allowed(&inputs, &columns, (field, plan.wanted_inside), weights.as_ref(), &told)?;
+            let wanted = (field, plan.wanted_inside);
+            landing.allowed = allowed(&inputs, &columns, fewer.count, wanted, weights.as_ref(), &told)?;
         }
         landing.opening = opening(&plan, ledger, fewer, plan.reaction_s);
-        landing.inside_with_top_fixed = with_top_fixed(&plan, ledger, fewer, weights.as_ref());
+        landing.inside_with_top_fixed =
+            with_top_fixed(&plan, (&draws, &engine, &canopy), fewer, weights.as_ref());
     }
     for (case, falls) in landing.cases.iter_mut().zip(falls) {
         case.falls = falls;
@@ -216,10 +211,10 @@ pub fn work(
     Some(landing)
 }
 
-/// The share inside over the mix if the top of flight did not follow the wind.
+/// The share inside over the mix if the top of flight did not follow the wind, from the first `trials` of those drawn.
 fn with_top_fixed(
     plan: &Plan<'_>,
-    ledger: &Ledger,
+    drawn: (&Draws, &Engine<'_>, &Canopy),
     trials: Trials,
     weights: Option<&Weights>,
 ) -> Option<Share> {
@@ -229,35 +224,23 @@ fn with_top_fixed(
     let (field, weights) = (plan.field?, weights?);
     let start = super::plan::StartLaw { lean: Lean::NotStated, ..plan.start.clone() };
     let plan = Plan { start: &start, ..*plan };
-    let draws = draw(&plan, ledger, trials);
-    let engine = Engine::new(plan.load, &draws);
-    let canopy = engine.canopy(&plan.rig.canopy.area.estimate);
-    let inputs = Inputs::new(plan, (&draws, &engine, &canopy), trials, Memory::Drawn);
-    let hits: Vec<Option<Vec<bool>>> = plan
-        .cases
-        .iter()
-        .map(|case| {
-            let falls = inputs.falls(&inputs.case(case.kind)?, None, Frame::Ground, 0..trials.count);
-            Some(falls.within(|place| field.allows(place)))
-        })
-        .collect();
-    mixed(weights, &hits, FLIGHTS)
+    let inputs = Inputs::new(plan, drawn, Trials { count: drawn.0.count, ..trials }, Memory::Drawn);
+    mixed(weights, &hits(&inputs, plan.cases, field, trials.count), FLIGHTS)
 }
 
 /// Trials at each end of what is remembered: enough to tell a share at worst.
 const AT_ENDS: usize = 2_000;
 
-/// By case and trial, whether it comes down inside with every value from memory at one end of its range; `None` where
-/// what brakes is not known.
+/// By case and trial, whether it comes down inside; `None` where what brakes is not known.
 type Hits = Vec<Option<Vec<bool>>>;
 
-fn at_end(inputs: &Inputs<'_>, cases: &[Case], field: &Field) -> Hits {
-    let hits = |case: &Case| {
-        let columns = inputs.case(case.kind)?;
-        let falls = inputs.falls(&columns, None, Frame::Ground, 0..inputs.count().min(AT_ENDS));
+/// The first `count` trials of every case against the field.
+fn hits(inputs: &Inputs<'_>, cases: &[Case], field: &Field, count: usize) -> Hits {
+    let of = |case: &Case| {
+        let falls = inputs.falls(&inputs.case(case.kind)?, None, Frame::Ground, 0..count);
         Some(falls.within(|place| field.allows(place)))
     };
-    cases.iter().map(hits).collect()
+    cases.iter().map(of).collect()
 }
 
 /// Falls against the field.
@@ -361,7 +344,6 @@ fn summary(falls: &Falls) -> Option<Summary> {
 impl Summary {
     /// Bearing of the mean place from the pad, rad from north.
     pub fn bearing_rad(&self) -> f64 {
-        let [east, north] = self.mean_place_m;
-        maths::atan2(east, north).rem_euclid(std::f64::consts::TAU)
+        bearing_rad(self.mean_place_m)
     }
 }

@@ -194,14 +194,14 @@ impl Opens {
 /// The land upwind, by its roughness: the classes of the wind laws.
 impl Word for Terrain {
     const WORDS: &'static [(&'static str, Self)] = &[
-        ("sea", Terrain::Sea),
-        ("smooth", Terrain::Smooth),
-        ("open grass", Terrain::OpenGrass),
-        ("low crops", Terrain::LowCrops),
-        ("high crops", Terrain::HighCrops),
-        ("park", Terrain::Park),
-        ("suburb", Terrain::Suburb),
-        ("city", Terrain::City),
+        (Terrain::Sea.word(), Terrain::Sea),
+        (Terrain::Smooth.word(), Terrain::Smooth),
+        (Terrain::OpenGrass.word(), Terrain::OpenGrass),
+        (Terrain::LowCrops.word(), Terrain::LowCrops),
+        (Terrain::HighCrops.word(), Terrain::HighCrops),
+        (Terrain::Park.word(), Terrain::Park),
+        (Terrain::Suburb.word(), Terrain::Suburb),
+        (Terrain::City.word(), Terrain::City),
     ];
 }
 

@@ -165,7 +165,7 @@ impl Terrain {
     ];
 
     /// The word of files and JSON.
-    pub fn word(self) -> &'static str {
+    pub const fn word(self) -> &'static str {
         match self {
             Terrain::Sea => "sea",
             Terrain::Smooth => "smooth",

@@ -34,7 +34,7 @@ pub use sheet::{
     Effort, Factor, Falls, FallsItem, FullSize, LimitSheet, NeighbourSheet, NotToldApart, PartSheet,
     Residual, RestsOn, Reynolds, SessionSheet, Sheet, Step, Tally, TestSheet, Unknown,
 };
-pub use silkfall_core::candidates::Cost;
+pub use silkfall_core::candidates::{Beside, By, Cost};
 pub use silkfall_core::cases::Verdict;
 pub use silkfall_core::drag::Interval;
 pub use watch::{Stage, Stopped, Unwatched, Watch};

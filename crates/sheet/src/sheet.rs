@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use silkfall_core::candidates::Cost;
+use silkfall_core::candidates::{Beside, By, Cost};
 use silkfall_core::cases::Verdict;
 use silkfall_core::derivation::{How, NumberId};
 use silkfall_core::finding::Finding;
@@ -292,7 +292,9 @@ pub struct CandidateSheet {
     pub diameter: Option<Number>,
     /// Why it stays or goes.
     pub standing: CandidateStanding,
-    /// The worst verdict over the cases.
+    /// What other stages of the job say of it.
+    pub beside: Vec<Beside>,
+    /// The worst verdict over the cases and what other stages say.
     pub verdict: Verdict,
     /// In each case: rate, shares and verdict.
     pub cases: Vec<CandidateCase>,
@@ -341,6 +343,13 @@ pub enum CandidateStanding {
         /// How much the part allows.
         bound: Number,
     },
+    /// Another stage of the job rules it out.
+    RuledOut {
+        /// Which.
+        by: By,
+        /// Why, in words that stand alone.
+        reason: String,
+    },
     /// It cannot be worked.
     NoAnswer {
         /// Why, in a sentence.
@@ -372,6 +381,8 @@ pub struct NeighbourSheet {
     pub verdict: Verdict,
     /// The case that decides it, where one is judged.
     pub case: Option<String>,
+    /// What another stage of the job says of it, where that decides.
+    pub beside: Option<Beside>,
     /// What it takes more than the one beside it.
     pub more: CostsSheet,
 }

@@ -185,6 +185,34 @@ fn what_needs_too_much_is_ruled_out_and_the_rest_settled_anew() {
 }
 
 #[test]
+fn what_another_stage_refuses_goes_with_its_reason_and_what_it_leaves_open_stays_open() {
+    let all = worked(40);
+    let (best, next) = (all.entries[all.kept[0]].id.clone(), all.entries[all.kept[1]].id.clone());
+    let judged = weigh(all.clone(), &|entry| {
+        let beside = |verdict, reason: &str| vec![Beside { by: By::Bay, verdict, reason: reason.to_owned() }];
+        match &entry.id {
+            id if *id == best => beside(Verdict::Misses, "does not fit, 10 mm short"),
+            id if *id == next => beside(Verdict::Undecided, "the bay's length is not known"),
+            _ => Vec::new(),
+        }
+    });
+    let of = |id: &str| judged.entries.iter().find(|entry| entry.id == id).unwrap();
+    let reason = "does not fit, 10 mm short".to_owned();
+    assert_eq!(of(&best).standing, Standing::RuledOut { by: By::Bay, reason });
+    assert_eq!(of(&best).verdict, Verdict::Misses);
+    assert_eq!(of(&next).verdict, Verdict::Undecided);
+    assert!(judged.kept.iter().all(|&kept| judged.entries[kept].id != best));
+    // One that misses by its rate says that, whatever else is wrong with it.
+    let missing = all.entries.iter().find(|entry| matches!(entry.standing, Standing::Misses { .. })).unwrap();
+    assert_eq!(of(&missing.id).standing, missing.standing);
+    // The one that has the refused one below it gives the stage's reason.
+    let above = judged.entries.iter().filter_map(|entry| entry.next_smaller.as_ref());
+    let above: Vec<&Neighbour> = above.filter(|next| next.id == best).collect();
+    assert!(!above.is_empty() && above.iter().all(|next| next.beside.is_some()));
+    assert_eq!(weigh(all.clone(), &|_| Vec::new()), all, "silence changes nothing");
+}
+
+#[test]
 fn what_is_not_stated_neither_beats_nor_is_beaten() {
     let mut ledger = ledger();
     let mut silent = offer("silent", 2.6, 0.4, 50.0);

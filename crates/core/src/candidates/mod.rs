@@ -4,15 +4,15 @@
 //! worst margin and better in one (Pareto). The others say which case they miss and by how much, or which
 //! entry beats them. All entries see the same draws, so that a difference between two is theirs.
 //!
-//! [`within`] rules out what needs more room, mass or money than the part allows. Not here: loads at opening against
-//! the rated load.
+//! [`within`] rules out what needs more room, mass or money than the part allows, [`weigh`] what another stage of the
+//! job says no to: a load path that does not hold, a bay that it does not fit.
 
 #[cfg(test)]
 mod checks;
 mod standing;
 mod work;
 
-pub use standing::within;
+pub use standing::{weigh, within};
 pub use work::{Offered, work};
 
 use crate::cases::{Share, Trials, Verdict};
@@ -64,11 +64,38 @@ pub enum Standing {
         /// How much there is, SI.
         bound: f64,
     },
+    /// Another stage of the job rules it out.
+    RuledOut {
+        /// Which.
+        by: By,
+        /// Why, in words: "does not fit, 10 mm short".
+        reason: String,
+    },
     /// It cannot be worked out.
     NoAnswer {
         /// Why, a full sentence.
         reason: String,
     },
+}
+
+/// A stage of the job that weighs candidates beside their rates.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum By {
+    /// Loads at opening against what carries them.
+    Load,
+    /// Room in the bay.
+    Bay,
+}
+
+/// What another stage of the job says of a candidate.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Beside {
+    /// Which stage.
+    pub by: By,
+    /// Its word.
+    pub verdict: Verdict,
+    /// Why, in words that stand alone: "does not fit, 10 mm short".
+    pub reason: String,
 }
 
 /// What there can be too much of.
@@ -106,7 +133,9 @@ pub struct Entry {
     pub canopy: Option<FullCanopy>,
     /// The cases in the order of the project.
     pub cases: Vec<EntryCase>,
-    /// The word over all judged cases: the worst of them; not judged where none is.
+    /// What other stages say of it, in the order of the job.
+    pub beside: Vec<Beside>,
+    /// The word over all judged cases and what other stages say: the worst of them; not judged where none is.
     pub verdict: Verdict,
     /// Smallest margin over the judged cases.
     pub worst_margin: Option<f64>,
@@ -131,6 +160,8 @@ pub struct Neighbour {
     pub verdict: Verdict,
     /// The case that decides it, where one is judged.
     pub case: Option<String>,
+    /// What another stage says of it, where that decides.
+    pub beside: Option<Beside>,
     /// Its costs less this entry's.
     pub more: Costs,
 }

@@ -1,7 +1,8 @@
 //! Who stays: Pareto over mass, volume, price and worst margin among those that miss nothing; and the neighbours.
 
-use super::{Candidates, Cost, Costs, Entry, Neighbour, Standing};
+use super::{Beside, Candidates, Cost, Costs, Entry, Neighbour, Standing};
 use crate::cases::Verdict;
+use crate::cases::work::worst;
 
 /// Sets every entry's standing and the neighbours of those that stay; returns these, best first.
 pub(super) fn settle(entries: &mut [Entry]) -> Vec<usize> {
@@ -53,6 +54,29 @@ pub fn within(mut candidates: Candidates, bounds: &Costs) -> Candidates {
         } else {
             Standing::Kept
         };
+    }
+    candidates.kept = settle(&mut candidates.entries);
+    candidates
+}
+
+/// The same candidates as another stage of the job sees them, and the rest settled anew: what it says `misses` of is ruled
+/// out with its reason, what it leaves undecided is undecided as a whole. What has no answer, or is out of bounds,
+/// is not asked about.
+#[must_use]
+pub fn weigh(mut candidates: Candidates, judge: &dyn Fn(&Entry) -> Vec<Beside>) -> Candidates {
+    for entry in &mut candidates.entries {
+        if matches!(entry.standing, Standing::NoAnswer { .. } | Standing::OutOfBounds { .. }) {
+            continue;
+        }
+        (entry.next_smaller, entry.next_larger) = (None, None);
+        let said = judge(entry);
+        entry.beside.extend(said);
+        let words = entry.cases.iter().map(|case| case.verdict);
+        entry.verdict = worst(words.chain(entry.beside.iter().map(|beside| beside.verdict)));
+        let refused = entry.beside.iter().find(|beside| beside.verdict == Verdict::Misses);
+        let ruled_out =
+            refused.map(|Beside { by, reason, .. }| Standing::RuledOut { by: *by, reason: reason.clone() });
+        entry.standing = missed(entry).or(ruled_out).unwrap_or(Standing::Kept);
     }
     candidates.kept = settle(&mut candidates.entries);
     candidates
@@ -130,6 +154,10 @@ fn larger(entries: &[Entry], of: usize) -> Option<Neighbour> {
 
 fn neighbour(this: &Entry, other: &Entry) -> Neighbour {
     let less = |a: Option<f64>, b: Option<f64>| Some(a? - b?);
+    // What the cases do not account for, another stage does.
+    let by_cases = worst(other.cases.iter().map(|case| case.verdict));
+    let beside = (by_cases != other.verdict)
+        .then(|| other.beside.iter().find(|beside| beside.verdict == other.verdict).cloned());
     Neighbour {
         id: other.id.clone(),
         verdict: other.verdict,
@@ -139,6 +167,7 @@ fn neighbour(this: &Entry, other: &Entry) -> Neighbour {
             .filter_map(|case| Some((case, case.margin?)))
             .min_by(|a, b| a.1.total_cmp(&b.1))
             .map(|(case, _)| case.case.clone()),
+        beside: beside.flatten(),
         more: Costs {
             mass_kg: less(other.costs.mass_kg, this.costs.mass_kg),
             volume_m3: less(other.costs.volume_m3, this.costs.volume_m3),

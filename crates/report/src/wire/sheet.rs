@@ -7,9 +7,9 @@ use serde::Serialize;
 use silkfall_core::ledger::{Distribution, Entry, LedgerId, Sharing};
 use silkfall_core::quantity::System;
 use silkfall_sheet::{
-    AtMedians, CandidateCase, CandidateSheet, CandidateStanding, CaseSheet, CostsSheet, DragSheet, Effort,
-    Factor, Falls, FallsItem, FullSize, LimitSheet, NeighbourSheet, NotToldApart, PartSheet, Residual,
-    RestsOn, Reynolds, SessionSheet, Sheet, TestSheet, Unknown,
+    AtMedians, Beside, By, CandidateCase, CandidateSheet, CandidateStanding, CaseSheet, CostsSheet,
+    DragSheet, Effort, Factor, Falls, FallsItem, FullSize, LimitSheet, NeighbourSheet, NotToldApart,
+    PartSheet, Residual, RestsOn, Reynolds, SessionSheet, Sheet, TestSheet, Unknown,
 };
 
 use crate::builders::standing;
@@ -424,6 +424,8 @@ struct CandidateJson {
     next_smaller: Option<NeighbourJson>,
     /// The next larger of the same count.
     next_larger: Option<NeighbourJson>,
+    /// What other stages of the job say of it: loads, room in the bay.
+    beside: Vec<BesideJson>,
     verdict: &'static str,
     cases: Vec<CandidateCaseJson>,
     margin: Option<NumberJson>,
@@ -446,6 +448,7 @@ impl From<&CandidateSheet> for CandidateJson {
                 CandidateStanding::BeatenBy { id } => Some(id.clone()),
                 _ => None,
             },
+            beside: each(&candidate.beside),
             bound: match &candidate.standing {
                 CandidateStanding::OutOfBounds { bound, .. } => Some(bound.into()),
                 _ => None,
@@ -460,6 +463,25 @@ impl From<&CandidateSheet> for CandidateJson {
             volume: number(&candidate.volume),
             price: number(&candidate.price),
         }
+    }
+}
+
+/// What another stage of the job says of a candidate.
+#[derive(Serialize, JsonSchema)]
+struct BesideJson {
+    /// `loads` or `packing`: the section that works it.
+    by: &'static str,
+    verdict: &'static str,
+    reason: String,
+}
+
+impl From<&Beside> for BesideJson {
+    fn from(beside: &Beside) -> Self {
+        let by = match beside.by {
+            By::Load => "loads",
+            By::Bay => "packing",
+        };
+        BesideJson { by, verdict: beside.verdict.word(), reason: beside.reason.clone() }
     }
 }
 
@@ -483,6 +505,8 @@ struct NeighbourJson {
     verdict: &'static str,
     /// The case that decides it.
     case: Option<String>,
+    /// What another stage of the job says of it, where that decides.
+    beside: Option<BesideJson>,
     more: CostsJson,
 }
 
@@ -492,6 +516,7 @@ impl From<&NeighbourSheet> for NeighbourJson {
             id: next.id.clone(),
             verdict: next.verdict.word(),
             case: next.case.clone(),
+            beside: next.beside.as_ref().map(BesideJson::from),
             more: (&next.more).into(),
         }
     }

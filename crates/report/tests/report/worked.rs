@@ -147,6 +147,7 @@ fn candidate(
         count,
         diameter: None,
         standing,
+        beside: Vec::new(),
         verdict,
         cases: vec![CandidateCase {
             case: "one-shut".to_owned(),
@@ -179,6 +180,7 @@ fn candidate(
             count: 3,
             verdict: Verdict::Misses,
             case: Some("one-shut".to_owned()),
+            beside: None,
             more: CostsSheet {
                 mass: Some(Number::exact(format!("{path}.next_larger.more.mass"), 0.01, Kind::Mass)),
                 ..CostsSheet::default()

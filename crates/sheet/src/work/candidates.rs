@@ -71,6 +71,7 @@ impl List<'_> {
             count: entry.count,
             diameter,
             standing: self.standing(entry, &path, notes),
+            beside: entry.beside.clone(),
             over_choice: self.over_choice(entry, &path, notes),
             next_smaller: self.neighbour(entry, entry.next_smaller.as_ref(), "next_smaller", notes),
             next_larger: self.neighbour(entry, entry.next_larger.as_ref(), "next_larger", notes),
@@ -137,6 +138,9 @@ impl List<'_> {
                 );
                 CandidateStanding::OutOfBounds { cost: *cost, bound }
             }
+            Standing::RuledOut { by, reason } => {
+                CandidateStanding::RuledOut { by: *by, reason: reason.clone() }
+            }
             Standing::NoAnswer { reason } => CandidateStanding::NoAnswer { reason: reason.clone() },
         }
     }
@@ -162,6 +166,7 @@ impl List<'_> {
             count: other.count,
             verdict: next.verdict,
             case: next.case.clone(),
+            beside: next.beside.clone(),
             more: self.more(&format!("{}.{name}.more", self.path(&of.id)), other, of, notes),
         })
     }

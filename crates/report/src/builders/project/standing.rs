@@ -23,7 +23,7 @@ pub(super) fn in_short(part: &PartSheet, candidate: &CandidateSheet) -> Rich {
     };
     let lightest = is_lightest(part, candidate).then(|| Rich::from("the lightest that does"));
     let smaller = candidate.over_choice.is_none().then(|| candidate.next_smaller.as_ref().map(lacks));
-    joined([Some(costs), lightest, open_cases(candidate), smaller.flatten()])
+    joined([Some(costs), lightest, open_cases(candidate), open_beside(candidate), smaller.flatten()])
 }
 
 /// One in full: what speaks for it, or why it goes.
@@ -32,6 +32,7 @@ pub(crate) fn in_full(candidate: &CandidateSheet) -> Rich {
         CandidateStanding::Stays => joined([
             Some(word(candidate)),
             open_cases(candidate),
+            open_beside(candidate),
             candidate.next_smaller.as_ref().map(lacks),
             candidate.next_larger.as_ref().map(takes),
         ]),
@@ -58,6 +59,7 @@ pub(crate) fn in_full(candidate: &CandidateSheet) -> Rich {
                 .map_or_else(Rich::new, |needs| Rich::from("needs ").number(needs.into()).plain(", "));
             needs.plain(format!("the canopies {what} ")).number(bound.into())
         }
+        CandidateStanding::RuledOut { reason, .. } => Rich::from(reason.as_str()),
         CandidateStanding::NoAnswer { reason } => Rich::from(reason.as_str()),
     }
 }
@@ -85,6 +87,12 @@ fn open_cases(candidate: &CandidateSheet) -> Option<Rich> {
     open.map(open_case).reduce(|said, case| said.plain("; ").then(case))
 }
 
+/// What another stage of the job leaves undecided.
+fn open_beside(candidate: &CandidateSheet) -> Option<Rich> {
+    let open = candidate.beside.iter().filter(|beside| beside.verdict == Verdict::Undecided);
+    open.map(|beside| Rich::from(beside.reason.as_str())).reduce(|said, next| said.plain("; ").then(next))
+}
+
 fn open_case(case: &CandidateCase) -> Rich {
     let said = Rich::from(format!("\"{}\"", case.case));
     match (&case.share, &case.at_worst) {
@@ -101,9 +109,10 @@ fn open_case(case: &CandidateCase) -> Rich {
 fn lacks(next: &NeighbourSheet) -> Rich {
     let said = Rich::from(format!("the next smaller, {} × {}, ", next.count, next.offer));
     let verb = if next.verdict == Verdict::Misses { "misses" } else { "is undecided on" };
-    match &next.case {
-        Some(case) => said.plain(format!("{verb} \"{case}\"")),
-        None => said.plain(next.verdict.word()),
+    match (&next.beside, &next.case) {
+        (Some(beside), _) => said.plain(beside.reason.as_str()),
+        (None, Some(case)) => said.plain(format!("{verb} \"{case}\"")),
+        (None, None) => said.plain(next.verdict.word()),
     }
 }
 

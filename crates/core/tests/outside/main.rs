@@ -4,6 +4,7 @@ mod air;
 mod certified;
 mod drag;
 mod geo;
+mod hanging;
 mod height;
 mod landing;
 mod landing_many;

@@ -1,0 +1,155 @@
+//! Closed forms of hanging, each with its derivation.
+//!
+//! Textbook statics: Pythagoras for a leg, the sine rule for two legs in a plane, moments about the confluence for a tilt.
+
+use crate::derivation::{Derivation, Expr, Function, Input, sym};
+use crate::ledger::Trust;
+use crate::quantity::Kind;
+
+pub(super) fn input(symbol: &'static str, meaning: &str, si: f64, kind: Kind, trust: &Trust) -> Input {
+    Input { symbol, meaning: meaning.to_owned(), si, kind, trust: trust.clone(), number: None }
+}
+
+/// A derivation whose value its own right-hand side gives; `None` where that is not finite.
+pub(super) fn derived(
+    symbol: &'static str,
+    meaning: &str,
+    kind: Kind,
+    expr: Expr,
+    inputs: Vec<Input>,
+    source: Trust,
+) -> Option<Derivation> {
+    let mut derivation =
+        Derivation { symbol, meaning: meaning.to_owned(), si: 0.0, kind, expr, inputs, source };
+    derivation.si = derivation.evaluate()?;
+    Some(derivation)
+}
+
+fn statics() -> Trust {
+    Trust::Published("statics of a rigid body".to_owned())
+}
+
+/// L = √(a² + h²), m: a from the point to under the confluence, h from the point up to it.
+pub fn leg_length(aside_m: f64, up_m: f64) -> Derivation {
+    derived(
+        "L",
+        "length of a leg",
+        Kind::Length,
+        (sym("a").pow(2.0) + sym("h").pow(2.0)).root(),
+        vec![
+            input("a", "from the point to under the confluence, level", aside_m, Kind::Length, &Trust::Given),
+            input("h", "from the point up to the confluence", up_m, Kind::Length, &Trust::Given),
+        ],
+        statics(),
+    )
+    .expect("a root of squares is finite")
+}
+
+/// T₁ = F sin β/(sin α cos β + cos α sin β), N: of two legs α and β from upright on either side, the first's; `None` where
+/// both lie along one line.
+///
+/// # Examples
+/// Legs to points 0.6 m and 0.9 m aside and 0.7 m below: 0.790 and 0.652 of the pull.
+/// ```
+/// use silkfall_core::hanging::tension_of_two;
+/// let (a, b) = ((0.6f64 / 0.7).atan(), (0.9f64 / 0.7).atan());
+/// assert!((tension_of_two(1.0, a, b).unwrap().si - 0.790).abs() < 5e-4);
+/// assert!((tension_of_two(1.0, b, a).unwrap().si - 0.652).abs() < 5e-4);
+/// ```
+pub fn tension_of_two(pull_n: f64, own_rad: f64, other_rad: f64) -> Option<Derivation> {
+    let call = |symbol, function| sym(symbol).call(function);
+    derived(
+        "T",
+        "tension of one of two legs",
+        Kind::Force,
+        sym("F") * call("beta", Function::Sin)
+            / (call("alpha", Function::Sin) * call("beta", Function::Cos)
+                + call("alpha", Function::Cos) * call("beta", Function::Sin)),
+        vec![
+            input("F", "what the riser pulls", pull_n, Kind::Force, &Trust::Given),
+            input("alpha", "this leg from upright", own_rad, Kind::Angle, &Trust::Given),
+            input("beta", "the other leg from upright", other_rad, Kind::Angle, &Trust::Given),
+        ],
+        statics(),
+    )
+}
+
+/// δ = asin(e/√(e² + h²)), radians: by so much a body tilts whose centre of mass lies e aside of where it was meant to be,
+/// h below the confluence.
+///
+/// # Examples
+/// ```
+/// let tilt = silkfall_core::hanging::tilt(0.05, 0.7).si.to_degrees();
+/// assert!((tilt - 4.09).abs() < 0.005);
+/// ```
+pub fn tilt(off_m: f64, below_m: f64) -> Derivation {
+    derived(
+        "delta",
+        "tilt by a centre of mass that lies aside",
+        Kind::Angle,
+        (sym("e") / (sym("e").pow(2.0) + sym("h").pow(2.0)).root()).call(Function::Asin),
+        vec![
+            input("e", "how far the centre of mass lies aside", off_m, Kind::Length, &Trust::Given),
+            input("h", "how far it lies below the confluence", below_m, Kind::Length, &Trust::Given),
+        ],
+        statics(),
+    )
+    .expect("h is above 0")
+}
+
+/// What hangs and what brakes in a steady descent.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Descending {
+    /// Mass of the body, kg.
+    pub body_kg: f64,
+    /// All that descends, kg.
+    pub all_kg: f64,
+    /// Gravity, m/s².
+    pub gravity: f64,
+    /// The body's own drag area, m².
+    pub body_m2: f64,
+    /// All drag area, m².
+    pub all_m2: f64,
+}
+
+/// F = m g − M g B/D, N: what the riser pulls in steady descent, where the body carries the share B/D of all weight.
+pub fn pull_in_descent(of: &Descending) -> Pulls {
+    let inputs = vec![
+        input("M", "all that descends", of.all_kg, Kind::Mass, &Trust::Given),
+        input("g", "gravity of the place", of.gravity, Kind::Acceleration, &Trust::Given),
+        input("B", "drag area of the body", of.body_m2, Kind::DragArea, &Trust::Measured),
+        input("D", "all that brakes", of.all_m2, Kind::DragArea, &Trust::Measured),
+    ];
+    let drag = derived(
+        "F_b",
+        "drag of the body in steady descent",
+        Kind::Force,
+        sym("M") * sym("g") * sym("B") / sym("D"),
+        inputs,
+        statics(),
+    )
+    .expect("D is above 0");
+    let pull = derived(
+        "F",
+        "what the riser pulls",
+        Kind::Force,
+        sym("m") * sym("g") - sym("F_b"),
+        vec![
+            input("m", "mass of the body", of.body_kg, Kind::Mass, &Trust::Given),
+            input("g", "gravity of the place", of.gravity, Kind::Acceleration, &Trust::Given),
+            input("F_b", "drag of the body in steady descent", drag.si, Kind::Force, &Trust::Measured),
+        ],
+        statics(),
+    )
+    .expect("finite inputs");
+    Pulls { drag, pull }
+}
+
+/// Both sums of [`pull_in_descent`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pulls {
+    /// Drag of the body, N.
+    pub drag: Derivation,
+    /// Pull of the riser, N.
+    pub pull: Derivation,
+}

@@ -136,6 +136,13 @@ pub struct Stage {
     pub stays: Known<bool>,
 }
 
+impl Stage {
+    /// Whether the part's chosen canopies open here.
+    pub fn opens_canopies(&self) -> bool {
+        matches!(self.brakes.given(), Some(Brakes::Canopies))
+    }
+}
+
 /// What brakes in a stage.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Brakes {

@@ -1,9 +1,11 @@
 //! The project folder, both ways: `silkfall.toml` and its tables to values, edits back to text.
 
 mod cells;
+pub mod devices;
 pub mod edit;
 pub mod field;
 pub mod files;
+pub mod harness;
 pub mod landing;
 mod leaf;
 pub mod notes;

@@ -5,11 +5,13 @@
 //! Dotted paths such as `part.tube.mass` name a value in findings, in the ledger and in edits alike.
 
 use silkfall_core::quantity::{
-    Angle, Energy, Force, Length, Mass, Pressure, ThermodynamicTemperature, Time, Velocity, Volume,
+    Angle, Area, Energy, Force, Length, Mass, Pressure, ThermodynamicTemperature, Time, Velocity, Volume,
 };
 use silkfall_core::shapes::Reference;
 
+use crate::devices::Device;
 use crate::field::FieldFile;
+use crate::harness::Harness;
 use crate::landing::{Flight, Stage, Wind};
 use crate::offers::Offer;
 use crate::unknowns::Unknown;
@@ -195,6 +197,12 @@ pub struct Body {
     pub diameter: Known<Quantity<Length>>,
     /// How it hangs.
     pub hangs: Known<Hangs>,
+    /// How many fins it has, evenly spaced.
+    pub fins: Known<u32>,
+    /// Area of one fin, one side.
+    pub fin_area: Known<Quantity<Area>>,
+    /// From the front end to the middle of the fins.
+    pub fins_at: Known<Quantity<Length>>,
     /// Where it stands; `None` if it does not.
     pub spot: Option<Spot>,
 }
@@ -208,6 +216,8 @@ pub struct Rig {
     pub line_length: Known<Quantity<Length>>,
     /// Length of the riser from the body to the confluence of the lines.
     pub riser_length: Known<Quantity<Length>>,
+    /// How much of it all canopies share, from the body up.
+    pub common_riser: Known<Quantity<Length>>,
     /// The most canopies to try.
     pub count_at_most: Known<u32>,
     /// Room for all its canopies as packed.
@@ -229,6 +239,10 @@ pub struct Part {
     pub body: Body,
     /// How its canopies are to be rigged.
     pub rig: Rig,
+    /// How it hangs from its riser.
+    pub harness: Harness,
+    /// What has to work so that it comes down as meant, in the order written.
+    pub devices: Vec<Device>,
     /// Share of flights wanted within each limit, where a case says nothing else.
     pub share_wanted: Known<Quantity<Share>>,
     /// What may happen.

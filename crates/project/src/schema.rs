@@ -20,11 +20,12 @@ mod tests {
     use super::*;
     use crate::wire::TABLES;
 
-    const EXAMPLES: [&str; 4] = [
+    const EXAMPLES: [&str; 5] = [
         include_str!("../tests/format-1/silkfall.toml"),
         include_str!("../tests/format-1-landing/silkfall.toml"),
         include_str!("../tests/format-1-landing/terrain.toml"),
         include_str!("../tests/format-1-landing/exponent.toml"),
+        include_str!("../tests/format-1-hanging/silkfall.toml"),
     ];
 
     /// Each object of the schema with the tables' keys, in order.

@@ -48,6 +48,8 @@ const NEEDS_SITE: &str = "the air at landing, and narrower intervals of every ca
 const NEEDS_LIKENESS: &str = "how well cluster and wake carry over; less doubt added for unlike geometry";
 const NEEDS_BODY: &str = "the body's own drag, where no test measured it";
 const NEEDS_RIG: &str = "which candidates fit: room, mass and price";
+const NEEDS_HARNESS: &str = "the angle it hangs at, and what each leg of its harness pulls";
+const NEEDS_DEVICE: &str = "what follows if this fails";
 const NEEDS_DETAIL: &str = "a check or a narrower interval";
 
 fn worth(table: &str, key: &str) -> Worth {
@@ -74,10 +76,14 @@ fn worth(table: &str, key: &str) -> Worth {
         ("[[part.stage]]", _) => (13, NEEDS_FILLING),
         ("[[part]]", "reaction") => (13, NEEDS_REACTION),
         ("[site]", _) => (14, NEEDS_SITE),
+        ("[part.harness]" | "[[part.harness.point]]", _) => (15, NEEDS_HARNESS),
+        ("[[part.device]]", _) => (15, NEEDS_DEVICE),
         ("[part.body]", _) => (15, NEEDS_BODY),
-        (_, "riser_length" | "line_length" | "vent" | "shape" | "diameter" | "diameter_is" | "cloth") => {
-            (16, NEEDS_LIKENESS)
-        }
+        (
+            _,
+            "riser_length" | "common_riser" | "line_length" | "vent" | "shape" | "diameter" | "diameter_is"
+            | "cloth",
+        ) => (16, NEEDS_LIKENESS),
         ("[part.rig]", _) | ("offers", _) | ("the project", "offers") => (17, NEEDS_RIG),
         _ => (18, NEEDS_DETAIL),
     };
@@ -113,9 +119,13 @@ impl Unknown {
         let Ok(path) = toml_edit::Key::parse(&self.path) else { return 0 };
         let Some(name) = path.get(1).map(toml_edit::Key::get) else { return 0 };
         match self.table {
-            "[[part]]" | "[part.body]" | "[part.rig]" | "[[part.stage]]" => {
-                project.part(name).map_or(0, |part| part.cases.len())
-            }
+            "[[part]]"
+            | "[part.body]"
+            | "[part.rig]"
+            | "[[part.stage]]"
+            | "[part.harness]"
+            | "[[part.harness.point]]"
+            | "[[part.device]]" => project.part(name).map_or(0, |part| part.cases.len()),
             // The table of one part, or of all of them.
             "[flight]" | "[[flight.with_wind]]" => project
                 .parts

@@ -4,7 +4,8 @@
 //! how it is read: [`Needed`] must be there, [`Known`] may be `"?"` or left out, [`Maybe`] may be left out only.
 
 use silkfall_core::quantity::{
-    Angle, DragArea, Force, Length, Mass, Pressure, Ratio, ThermodynamicTemperature, Time, Velocity, Volume,
+    Angle, Area, DragArea, Force, Length, Mass, Pressure, Ratio, ThermodynamicTemperature, Time, Velocity,
+    Volume,
 };
 use silkfall_core::shapes::Reference;
 use silkfall_core::wind::Terrain;
@@ -14,7 +15,7 @@ use crate::project::Limit;
 use crate::value::{Day, Known, Money, Quantity, Scale, Share};
 use crate::walk::{ByName, Inner, Many, Maybe, Needed, Rows};
 use crate::words::{
-    AtStart, BodyOn, BodyShape, Gusts, Hangs, LawOfHeight, Opened, Opens, PressureIs, Scaled, Units,
+    AtStart, BodyOn, BodyShape, DeviceIs, Gusts, Hangs, LawOfHeight, Opened, Opens, PressureIs, Scaled, Units,
 };
 
 /// Declares tables: meaning, then `key: type = low to high;`, in the order in which they are usually written.
@@ -292,6 +293,10 @@ table! {
         body: Inner<Body>;
         /// How its canopies are to be rigged, and what they may take.
         rig: Inner<Rig>;
+        /// How it hangs from its riser.
+        harness: Inner<Harness>;
+        /// What has to work so that it comes down as meant.
+        device: Rows<Device>;
         /// What may happen.
         case: Rows<Case>;
         /// What brakes it one after the other on the way down; left out, its canopies from the start.
@@ -312,6 +317,12 @@ table! {
         diameter: Known<Quantity<Length>> = "1 mm" to "50 m";
         /// Whether its long axis lies across the fall or along it.
         hangs: Known<Hangs>;
+        /// How many fins it has, evenly spaced.
+        fins: Known<u32> = "1" to "12";
+        /// Area of one fin, one side.
+        fin_area: Known<Quantity<Area>> = "0.0001 m²" to "100 m²";
+        /// From the front end to the middle of the fins, along the body.
+        fins_at: Known<Quantity<Length>> = "0 m" to "200 m";
     }
 
     /// How a part's full-size canopies are to be rigged, and what all of them together may take.
@@ -322,6 +333,8 @@ table! {
         line_length: Known<Quantity<Length>> = "0 m" to "200 m";
         /// Riser from the body to where the lines meet.
         riser_length: Known<Quantity<Length>> = "0 m" to "500 m";
+        /// How much of that riser all canopies share, from the body up; the rest is each canopy's own.
+        common_riser: Known<Quantity<Length>> = "0 m" to "500 m";
         /// The most canopies to try.
         count_at_most: Known<u32> = "1" to "100";
         /// Room for all its canopies as packed.
@@ -330,6 +343,60 @@ table! {
         mass_at_most: Known<Quantity<Mass>> = "0.1 g" to "10000 kg";
         /// The most all its canopies may cost, in the currency of the offers.
         price_at_most: Known<Quantity<Money>> = "0" to "1e9";
+    }
+
+    /// How a part hangs from its riser: legs from points on it that meet in one place, the confluence. Places along the body
+    /// count from its front end.
+    Harness "[part.harness]" {
+        /// The wanted angle of the front end above level in steady descent; left out, 0 ° for a body that hangs level, 90 °
+        /// upright.
+        angle: Known<Quantity<Angle>> = "-90 °" to "90 °";
+        /// Height of the confluence above the centre of mass.
+        confluence: Known<Quantity<Length>> = "1 cm" to "100 m";
+        /// From the front end to the centre of mass of all that hangs.
+        centre_of_mass: Known<Quantity<Length>> = "0 m" to "200 m";
+        /// How far below the long axis the centre of mass lies, away from the side meant to be up.
+        mass_below_axis: Known<Quantity<Length>> = "-10 m" to "10 m";
+        /// How far the centre of mass may lie from there along the body: the tilt it makes is worked out.
+        mass_may_move: Known<Quantity<Length>> = "0 m" to "50 m";
+        /// From the front end to the centre of area, where the body's own drag acts; left out, from its shape.
+        centre_of_area: Known<Quantity<Length>> = "0 m" to "200 m";
+        /// Where its legs are fastened.
+        point: Rows<HarnessPoint>;
+    }
+
+    /// A place on the body from which a leg goes up.
+    HarnessPoint "[[part.harness.point]]" {
+        /// Its name.
+        name: Needed<String>;
+        /// From the front end, along the body.
+        at: Known<Quantity<Length>> = "0 m" to "200 m";
+        /// From the long axis; left out, on it.
+        out: Known<Quantity<Length>> = "0 m" to "50 m";
+        /// Round the long axis, from the side meant to be up; left out, 0 °.
+        around: Known<Quantity<Angle>> = "-360 °" to "360 °";
+        /// Length of its leg as made; left out, as the wanted angle asks for.
+        leg: Known<Quantity<Length>> = "1 mm" to "200 m";
+    }
+
+    /// One thing that may fail: a battery, an altimeter, a release, a bag.
+    Device "[[part.device]]" {
+        /// Its name, by which other devices call it.
+        name: Needed<String>;
+        /// What it is.
+        is: Known<DeviceIs>;
+        /// Devices without which it does nothing, all of them.
+        needs: Many<String>;
+        /// Devices that set it going, each of which is enough.
+        fired_by: Many<String>;
+        /// What comes out by it: "canopies", or the name of a stage.
+        opens: Known<String>;
+        /// How many canopies depend on it; left out, all of them.
+        canopies: Known<u32> = "1" to "100";
+        /// What may strike it together with others that name the same: "iced ports".
+        shared_causes: Many<String>;
+        /// Whether it may act too early; left out, altimeters, timers, charges, cutters and releases may.
+        may_act_early: Known<bool>;
     }
 
     /// One thing that may happen to a part.

@@ -111,6 +111,30 @@ words! {
         Canopies = "canopies",
     }
 
+    /// What a device is.
+    DeviceIs {
+        /// Where its power comes from.
+        Battery = "battery",
+        /// A switch or arming key.
+        Switch = "switch",
+        /// A barometric altimeter that acts at a height.
+        Altimeter = "altimeter",
+        /// A timer.
+        Timer = "timer",
+        /// A charge or a cold-gas valve.
+        Charge = "charge",
+        /// A line cutter.
+        Cutter = "cutter",
+        /// A release, latch or hook.
+        Release = "release",
+        /// A bag, a cover or a tray that a canopy comes out of.
+        Bag = "bag",
+        /// A line, riser, bridle, link or swivel.
+        Line = "line",
+        /// Anything else.
+        Other = "other",
+    }
+
     /// When a stage begins, other than at a time or height.
     AtStart {
         /// Where the fall starts.

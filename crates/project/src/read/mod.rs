@@ -5,6 +5,7 @@
 
 mod canopy;
 mod choice;
+mod hanging;
 mod landing;
 mod part;
 mod place;
@@ -161,7 +162,7 @@ macro_rules! named {
 }
 
 named!(
-    wire::Session: name, wire::Canopy: serial, wire::Model: name, wire::Part: name, wire::Case: name, wire::Stage: name,
+    wire::Session: name, wire::Canopy: serial, wire::Model: name, wire::Part: name, wire::Case: name, wire::HarnessPoint: name, wire::Device: name, wire::Stage: name,
     wire::Test: name
 );
 

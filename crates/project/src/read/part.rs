@@ -1,24 +1,30 @@
 //! Parts, their outside, rig and cases.
 
 use silkfall_core::finding::Code;
+use silkfall_core::quantity::Length;
 
-use super::{Row, named, shape};
+use super::{Row, hanging, named, shape};
 use crate::notes::Notes;
 use crate::project::{Body, Case, Part, Rig};
+use crate::value::{Known, Quantity};
 use crate::walk::Inner;
 use crate::wire;
 
 pub(super) fn part(row: Row<wire::Part>, notes: &mut Notes) -> Option<Part> {
     let keys = row.keys;
     let rig_path = format!("{}.rig", row.path);
+    let body = body(keys.body);
+    let stages = super::landing::stages(keys.stage.0, &format!("{}.stage", row.path), notes);
     Some(Part {
         name: row.name,
         mass: keys.mass,
-        body: body(keys.body),
+        harness: hanging::harness(keys.harness, body.length.given(), &format!("{}.harness", row.path), notes),
+        devices: hanging::devices(keys.device.0, &stages, &format!("{}.device", row.path), notes),
+        body,
         rig: rig(keys.rig.keys, &rig_path, notes),
         share_wanted: keys.share_wanted,
         cases: named(keys.case.0, &format!("{}.case", row.path), notes, case),
-        stages: super::landing::stages(keys.stage.0, &format!("{}.stage", row.path), notes),
+        stages,
         flight: super::landing::flight(keys.flight, &format!("{}.flight", row.path), notes),
         reaction: keys.reaction,
     })
@@ -31,20 +37,42 @@ fn body(body: Inner<wire::Body>) -> Body {
         length: keys.length,
         diameter: keys.diameter,
         hangs: keys.hangs,
+        fins: keys.fins,
+        fin_area: keys.fin_area,
+        fins_at: keys.fins_at,
         spot: body.spot,
     }
 }
 
 fn rig(keys: wire::Rig, path: &str, notes: &mut Notes) -> Rig {
+    let common_riser = common_riser(keys.common_riser, &keys.riser_length, path, notes);
     Rig {
         shape: shape(keys.shape, path, notes),
         line_length: keys.line_length,
         riser_length: keys.riser_length,
+        common_riser,
         count_at_most: keys.count_at_most,
         room: keys.room,
         mass_at_most: keys.mass_at_most,
         price_at_most: keys.price_at_most,
     }
+}
+
+/// What the canopies share of a riser is no longer than the riser.
+fn common_riser(
+    common: Known<Quantity<Length>>,
+    riser: &Known<Quantity<Length>>,
+    path: &str,
+    notes: &mut Notes,
+) -> Known<Quantity<Length>> {
+    let (Known::Given(said), Some(riser)) = (&common, riser.given()) else { return common };
+    if said.value.si() <= riser.si() {
+        return common;
+    }
+    let message = format!("{} of a riser {} long is shared", said.value.text(), riser.text());
+    let hint = "riser_length is all of it, from the body to where the lines meet".to_owned();
+    notes.add(Code::ProjectRange, &format!("{path}.common_riser"), Some(said.spot), message, Some(hint));
+    Known::Unknown { spot: said.spot, asked: false }
 }
 
 fn case(row: Row<wire::Case>, notes: &mut Notes) -> Option<Case> {

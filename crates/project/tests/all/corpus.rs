@@ -4,10 +4,11 @@ use std::path::{Path, PathBuf};
 
 use silkfall_core::finding::Finding;
 use silkfall_core::wind::Terrain;
+use silkfall_project::devices::Opens;
 use silkfall_project::landing::{Begins, Brakes, ByWind, Fill, Whose};
 use silkfall_project::{Parsed, parse};
 
-use crate::{FORMAT_1, LANDING, examples};
+use crate::{FORMAT_1, HANGING, LANDING, examples};
 
 fn shown(parsed: &Parsed) -> String {
     lines(&parsed.findings)
@@ -70,6 +71,20 @@ fn the_frozen_examples_with_the_way_down_are_read_without_a_problem() {
     let ByWind::Table(rows) = &other.flight.by_wind else { panic!("rows by wind") };
     assert_eq!((rows.len(), rows[1].upwind.given().unwrap().text()), (2, "110 m ± 30 m"));
     assert_eq!(other.wind.terrain.given(), Some(&Terrain::LowCrops));
+}
+
+#[test]
+fn the_frozen_example_with_harness_and_devices_is_read_without_a_problem() {
+    let parsed = parse(HANGING, None);
+    assert_eq!(shown(&parsed), "");
+    let project = parsed.project.unwrap();
+    let part = project.part("tube").unwrap();
+    let [front, rear] = part.harness.points.as_slice() else { panic!("two points") };
+    assert!(front.leg.is_absent() && rear.out.is_absent());
+    assert_eq!(rear.leg.given().unwrap().text(), "1.10 m ± 5 mm");
+    let release = &part.devices[2];
+    assert_eq!((release.fired_by[0].value.as_str(), release.canopies.given()), ("altimeter A", Some(&2)));
+    assert_eq!(release.opens.given(), Some(&Opens::Canopies));
 }
 
 /// `[site] wind` is how older files say the wind at the ground.

@@ -18,7 +18,10 @@ const LANDING: [&str; 3] = [
     include_str!("../format-1-landing/exponent.toml"),
 ];
 
+/// The frozen example of format 1 with the keys of harness and devices.
+const HANGING: &str = include_str!("../format-1-hanging/silkfall.toml");
+
 /// Every frozen example.
 fn examples() -> impl Iterator<Item = &'static str> {
-    std::iter::once(FORMAT_1).chain(LANDING)
+    std::iter::once(FORMAT_1).chain(LANDING).chain([HANGING])
 }

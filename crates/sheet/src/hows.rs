@@ -2,6 +2,7 @@
 
 use silkfall_core::derivation::NumberId;
 
+use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
 use crate::landing::{InsideSheet, LandingSheet};
 use crate::number::Number;
 use crate::sheet::{
@@ -43,6 +44,34 @@ fn of_part<'a>(part: &'a PartSheet, all: &mut Vec<&'a Number>) {
     part.full_size.iter().for_each(|full| of_full_size(full, all));
     part.cases.iter().for_each(|case| of_case(case, all));
     part.candidates.iter().for_each(|candidate| of_candidate(candidate, all));
+    part.harness.iter().for_each(|harness| of_harness(harness, all));
+    part.hanging.iter().for_each(|hang| of_hang(hang, all));
+    part.rigging.iter().for_each(|rigging| of_rigging(rigging, all));
+}
+
+fn of_harness<'a>(harness: &'a HarnessSheet, all: &mut Vec<&'a Number>) {
+    all.extend([&harness.wanted, &harness.confluence].into_iter().flatten());
+    all.extend([&harness.centre_of_mass, &harness.centre_of_area, &harness.weight, &harness.each_bears]);
+    all.extend(harness.points.iter().flat_map(|point| [&point.at, &point.leg]));
+    all.extend(harness.tilt.iter().flat_map(|tilt| [&tilt.off, &tilt.tilt]));
+}
+
+fn of_hang<'a>(hang: &'a HangSheet, all: &mut Vec<&'a Number>) {
+    all.extend([&hang.angle, &hang.pull]);
+    all.extend([&hang.roll, &hang.drag].into_iter().flatten());
+    all.extend(hang.legs.iter().flat_map(|leg| [&leg.tension, &leg.slack, &leg.from_upright]).flatten());
+}
+
+fn of_rigging<'a>(of: &'a RiggingSheet, all: &mut Vec<&'a Number>) {
+    let RiggingSheet { own_length, ring_radius, fly_out, left_along, length_wanted, distance, disc, .. } = of;
+    all.extend(
+        [own_length, ring_radius, fly_out, left_along, length_wanted, distance, disc].into_iter().flatten(),
+    );
+    let RiggingSheet { in_bodies, wake_bound, expected_loss, reynolds, body_by_shape, body_tested, .. } = of;
+    all.extend(
+        [in_bodies, wake_bound, expected_loss, reynolds, body_by_shape, body_tested].into_iter().flatten(),
+    );
+    all.extend(of.likeness.iter().flat_map(|row| [&row.model, &row.full]).flatten());
 }
 
 fn of_falls<'a>(falls: &'a Falls, all: &mut Vec<&'a Number>) {

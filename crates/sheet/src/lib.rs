@@ -4,6 +4,8 @@
 //! comes to. Both are plain values: faces show them and work out nothing.
 
 mod doubts;
+mod failure_tree;
+mod hanging;
 mod hows;
 mod landing;
 mod memo;
@@ -16,6 +18,10 @@ mod sheet;
 mod watch;
 mod work;
 
+pub use failure_tree::FailureSheet;
+pub use hanging::{
+    HangDrawing, HangSheet, HarnessSheet, LegSheet, LikenessSheet, PointSheet, RiggingSheet, TiltSheet,
+};
 pub use landing::{
     BetterPadSheet, CaseLandingSheet, ContributionSheet, GoNoGoSheet, InsideSheet, KeepOutSheet,
     LandingSheet, MapSheet, MixSheet, OpeningPoint, OpeningSheet, RangeSheet, RegionSheet, RingsSheet,

@@ -11,6 +11,8 @@ use silkfall_core::derivation::{How, NumberId};
 use silkfall_core::finding::Finding;
 use silkfall_core::ledger::{Ledger, Trust};
 
+use crate::failure_tree::FailureSheet;
+use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
 use crate::landing::{GoNoGoSheet, LandingSheet};
 use crate::number::Number;
 use crate::outcome::Outcome;
@@ -80,6 +82,14 @@ pub struct PartSheet {
     pub cases: Vec<CaseSheet>,
     /// Every offer and count: those that stay first, then the rest with the reason.
     pub candidates: Vec<CandidateSheet>,
+    /// How it is fastened to its riser; `None` where no harness is stated, or it says too little.
+    pub harness: Option<HarnessSheet>,
+    /// How it hangs: at rest, then in the steady descent of each case.
+    pub hanging: Vec<HangSheet>,
+    /// Riser and cluster geometry under the canopies chosen; `None` where none could be worked.
+    pub rigging: Option<RiggingSheet>,
+    /// What follows from each failure of a device, and from each shared cause.
+    pub failure_tree: Vec<FailureSheet>,
     /// Which canopies the cases were worked with.
     pub choice: Choice,
     /// How many limits are met, missed, undecided, and cases not judged.

@@ -399,6 +399,46 @@ catalogue! {
     OfferCoefficientUnusual, "offer-coefficient-unusual", Warning,
         "The coefficient lies outside what is remembered of that shape on that area. It is used all the same, doubted to one side.",
         "Check which area the maker's coefficient is on: projected-area coefficients are about twice the nominal ones.";
+    // Harness, riser and devices.
+    HarnessNotStated, "harness-not-stated", Warning,
+        "A place that the harness cannot do without is not stated: the centre of mass, or where a leg is fastened.",
+        "Measure it from the front end, along the body: balance the part on an edge for its centre of mass.";
+    HarnessLegSlack, "harness-leg-slack", Warning,
+        "A leg would have to push to hold the body so; it hangs slack, and the body hangs from the others.",
+        "Move its point to the other side of the centre of mass, or leave the leg out.";
+    HarnessMoreLegs, "harness-more-legs", Warning,
+        "More legs are taut than statics can tell apart: two hold a body in a plane, three in space. How they share the load depends on their stretch and on millimetres of length, so that the tension of each is a range.",
+        "Size each leg for the whole load, as one snatches first anyway; or join two of them in a sheave.";
+    HarnessLegsTooShort, "harness-legs-too-short", Error,
+        "The legs cannot reach one point, so that the body cannot hang in them.",
+        "Lengthen the legs named, or correct their lengths and the places of their points.";
+    HarnessTurnsOver, "harness-turns-over", Warning,
+        "The centre of mass lies above the points of the harness, so that the body turns over until it lies below.",
+        "Fasten the legs above the centre of mass, or correct mass_below_axis and around.";
+    HarnessAngleMissed, "harness-angle-missed", Warning,
+        "The body hangs at another angle than the one wanted.",
+        "Leave out the lengths of the legs to have them worked out for the wanted angle.";
+    HarnessBlownUp, "harness-blown-up", Error,
+        "In that steady descent the body's own drag is more than its weight: it does not hang under its canopies.",
+        "Check its mass and the drag area of the body.";
+    RiggingCrowded, "rigging-crowded", Warning,
+        "So many canopies side by side need a wider ring than their lines and own risers allow: they press on one another.",
+        "Lengthen the risers of their own, or take fewer canopies.";
+    RiggingNearBody, "rigging-near-body", Note,
+        "The skirt is nearer to the body than handbooks advise, from memory: canopies fill late and brake less in a wake.",
+        "Lengthen the riser, or test it at that distance.";
+    BodyAreaUnlike, "body-area-unlike", Warning,
+        "The body's own drag area as tested and as its shape gives it lie apart, each with its doubt.",
+        "Check length, diameter and fins of the body, and the tests with and without it.";
+    DeviceLoop, "device-loop", Error,
+        "Devices need or fire one another in a circle, so that nothing says which comes first.",
+        "Correct needs and fired_by of the devices named.";
+    DeviceIdle, "device-idle", Note,
+        "Nothing depends on the device: it fires nothing, opens nothing, and no other needs it.",
+        "Say what it opens, or name it where it is needed.";
+    DeviceNoCase, "device-no-case", Warning,
+        "A single failure, or one shared cause, leads to something that is no case of the part, so that nobody has looked how it comes down then.",
+        "Add a [[part.case]] for it, with its limit where there is one.";
     // Sums by hand.
     SumReferenceNotStated, "sum-reference-not-stated", Warning,
         "A drag coefficient means nothing without the area it is on. The diameter given or found is that of this unknown area's circle.",

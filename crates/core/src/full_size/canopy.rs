@@ -324,14 +324,14 @@ fn unlike(model: &Geometry, full: &Geometry) -> Vec<String> {
         }
     };
     say("shape", model.shape.is_some() && model.shape == full.shape);
-    say("line length over diameter", alike(model.lines_over_diameter, full.lines_over_diameter));
-    say("vent over diameter", alike(model.vent_over_diameter, full.vent_over_diameter));
+    say("line length over diameter", ratios_alike(model.lines_over_diameter, full.lines_over_diameter));
+    say("vent over diameter", ratios_alike(model.vent_over_diameter, full.vent_over_diameter));
     say("cloth", model.cloth.is_some() && model.cloth == full.cloth);
     unlike
 }
 
 /// Both stated, and within [`ALIKE_WITHIN`] of one another.
-pub(super) fn alike(a: Option<f64>, b: Option<f64>) -> bool {
+pub fn ratios_alike(a: Option<f64>, b: Option<f64>) -> bool {
     match (a, b) {
         (Some(a), Some(b)) => (a - b).abs() <= ALIKE_WITHIN * a.abs().max(b.abs()),
         _ => false,

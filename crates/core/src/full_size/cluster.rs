@@ -1,6 +1,6 @@
 //! Cluster factors at full size, and what makes two geometries unlike.
 
-use super::canopy::alike;
+use super::canopy::ratios_alike;
 use super::{CLUSTER_TRANSFER, FullCluster, Geometry};
 use crate::derivation::How;
 use crate::drag::intervals::{combined, log};
@@ -113,10 +113,10 @@ pub fn cluster_mismatches(model: &Geometry, full: &Geometry) -> Vec<String> {
     if model.shape.is_none() || model.shape != full.shape {
         found.push("shape not stated alike".to_owned());
     }
-    if !alike(model.lines_over_diameter, full.lines_over_diameter) {
+    if !ratios_alike(model.lines_over_diameter, full.lines_over_diameter) {
         found.push("line length over diameter not stated alike".to_owned());
     }
-    if !alike(model.distance_over_diameter, full.distance_over_diameter) {
+    if !ratios_alike(model.distance_over_diameter, full.distance_over_diameter) {
         found.push("body to skirt over diameter not stated alike".to_owned());
     }
     found
@@ -125,10 +125,10 @@ pub fn cluster_mismatches(model: &Geometry, full: &Geometry) -> Vec<String> {
 /// What makes the body's wake on the canopies of the model another one than that at full size.
 pub fn body_mismatches(model: &Geometry, full: &Geometry) -> Vec<String> {
     let mut found = Vec::new();
-    if !alike(model.distance_over_diameter, full.distance_over_diameter) {
+    if !ratios_alike(model.distance_over_diameter, full.distance_over_diameter) {
         found.push("body to skirt over diameter not stated alike".to_owned());
     }
-    if !alike(model.diameter_over_body, full.diameter_over_body) {
+    if !ratios_alike(model.diameter_over_body, full.diameter_over_body) {
         found.push("canopy over body not stated alike".to_owned());
     }
     found

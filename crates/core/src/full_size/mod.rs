@@ -16,7 +16,7 @@ mod cluster;
 mod scaling;
 
 pub use body::{BODY_SHAPE_DOUBT, BodySource, SHIELD_ASSUMED, bare_body, body_under};
-pub use canopy::{MAKER_DOUBT, canopy_of_offer, canopy_of_real_test, canopy_of_scale_copy};
+pub use canopy::{MAKER_DOUBT, canopy_of_offer, canopy_of_real_test, canopy_of_scale_copy, ratios_alike};
 pub(crate) use cluster::alike_canopies;
 pub use cluster::{body_mismatches, cluster_factors, cluster_mismatches};
 pub use scaling::{

@@ -8,6 +8,8 @@ mod candidates;
 mod cases;
 mod data;
 mod descent;
+mod failures;
+mod hanging;
 mod landings;
 mod map;
 mod opening;
@@ -23,6 +25,8 @@ pub use data::{
     PartStacks, RateDots, SteadyLine,
 };
 
+pub use failures::{Branch, FailureTree, TreeRow};
+pub use hanging::{HangLeg, HangView, HangViews};
 pub(crate) use landings::compass;
 pub use landings::{
     DescentLine, DescentLines, DescentPoint, FieldMap, GroundWind, NamedRegion, OpeningCurve, OpeningMark,
@@ -71,6 +75,10 @@ pub enum Drawing {
     Roses(WindRoses),
     /// What the height of opening costs.
     Opening(OpeningCurve),
+    /// A body in its harness.
+    Hanging(HangViews),
+    /// What has to work.
+    Failures(FailureTree),
 }
 
 /// Width of the drawing for pages and paper, px.
@@ -98,6 +106,8 @@ fn canvas(drawing: &Drawing, id: &str, width: f64, system: System) -> Canvas {
         Drawing::Descent(lines) => descent::draw(lines, id, width, system),
         Drawing::Roses(roses) => rose::draw(roses, id, width, system),
         Drawing::Opening(curve) => opening::draw(curve, id, width, system),
+        Drawing::Hanging(views) => hanging::draw(views, id, width, system),
+        Drawing::Failures(tree) => failures::draw(tree, id, width, system),
     }
 }
 

@@ -7,6 +7,7 @@
 //! The shapes are structs of their own, so that what a face prints and what a program reads can change apart.
 
 mod common;
+mod hanging;
 mod landing;
 mod reduction;
 mod sheet;

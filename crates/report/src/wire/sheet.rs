@@ -16,6 +16,7 @@ use crate::builders::standing;
 use crate::show;
 
 use super::common::{FindingJson, NumberJson, RecordingJson, each, ends, number};
+use super::hanging::{FailureJson, HangJson, HarnessJson, RiggingJson};
 use super::landing::{GoNoGoJson, LandingJson};
 use super::reduction::DoubtJson;
 
@@ -99,6 +100,14 @@ struct PartJson {
     full_size: Option<FullSizeJson>,
     cases: Vec<CaseJson>,
     candidates: Vec<CandidateJson>,
+    /// How it is fastened to its riser.
+    harness: Option<HarnessJson>,
+    /// How it hangs: at rest, then in the steady descent of each case.
+    hanging: Vec<HangJson>,
+    /// Riser and cluster geometry under the canopies chosen.
+    rigging: Option<RiggingJson>,
+    /// What follows from each failure of a device, and from each shared cause.
+    failure_tree: Vec<FailureJson>,
     choice: ChoiceJson,
     tally: TallyJson,
     rests_on: Vec<RestsOnJson>,
@@ -117,6 +126,10 @@ impl From<&PartSheet> for PartJson {
             full_size: part.full_size.as_ref().map(FullSizeJson::from),
             cases: each(&part.cases),
             candidates: each(&part.candidates),
+            harness: part.harness.as_ref().map(HarnessJson::from),
+            hanging: each(&part.hanging),
+            rigging: part.rigging.as_ref().map(RiggingJson::from),
+            failure_tree: each(&part.failure_tree),
             choice: ChoiceJson {
                 id: part.choice.id().map(str::to_owned),
                 chosen: matches!(part.choice, silkfall_sheet::Choice::Chosen(_)),

@@ -8,13 +8,16 @@ mod candidates;
 mod cases;
 mod defaults;
 mod drag;
+mod failure_tree;
 mod full;
 mod geometry;
+mod hanging;
 mod landing;
 mod notes;
 mod offers;
 mod part;
 mod rests;
+mod rigging;
 mod session;
 mod tests;
 

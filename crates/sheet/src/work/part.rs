@@ -5,7 +5,7 @@ use silkfall_core::cases::{self, Case, Engine, Rig, Trials, Verdict};
 use silkfall_core::drag::{self, Drag};
 use silkfall_core::finding::{Code, Finding, Subject};
 use silkfall_core::full_size::Offer;
-use silkfall_core::ledger::Ledger;
+use silkfall_core::ledger::{Estimate, Ledger};
 use silkfall_core::quantity::{Kind, System, show};
 use silkfall_project::Project;
 use silkfall_project::project::Part;
@@ -17,6 +17,7 @@ use super::notes::Notes;
 use super::rests::{Answer, Rests};
 use super::tests::TestWorked;
 use super::{PartWorked, Places, full, offers};
+use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
 use crate::sheet::{CaseSheet, Choice, DragSheet, Effort, PartSheet, Tally};
 use crate::watch::{Stage, Stopped, Watch, go_on};
 
@@ -90,6 +91,18 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     if let Some(results) = &results {
         results.findings.iter().for_each(|finding| notes.find(finding.clone()));
     }
+    let held = Held {
+        given,
+        from: &from,
+        ln_scale: &worked.ln_scale,
+        load: worked.load.as_ref(),
+        rig: rig.as_ref(),
+        cases: results.as_ref(),
+    };
+    let (rigging, harness, hanging) = held.work(&offers, &mut notes);
+    let canopies = rig.as_ref().map(|rig| rig.count);
+    let canopies = canopies.or(chosen.map(|choice| choice.count.value as usize)).unwrap_or(1);
+    let failure_tree = super::failure_tree::sheets(part, canopies, &cases, &mut notes);
     let landed = match (worked.load.as_ref(), rig.as_ref()) {
         (Some(load), Some(rig)) => {
             let given = landing::Given {
@@ -125,9 +138,53 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
             .map(|c| super::candidates::sheets(name, &c, choice.id(), &mut notes))
             .unwrap_or_default(),
         cases: case_sheets,
+        harness,
+        hanging,
+        rigging,
+        failure_tree,
         choice,
     };
     Ok(PartWorked { sheet, landed, notes })
+}
+
+/// What holds it below its canopies.
+struct Held<'a> {
+    given: &'a Given<'a>,
+    from: &'a full::From<'a>,
+    ln_scale: &'a Estimate,
+    load: Option<&'a cases::Load>,
+    rig: Option<&'a Rig>,
+    cases: Option<&'a cases::Cases>,
+}
+
+impl Held<'_> {
+    /// Riser and cluster geometry, the harness, and how the part hangs in it.
+    fn work(
+        &self,
+        offers: &[Offer],
+        notes: &mut Notes,
+    ) -> (Option<RiggingSheet>, Option<HarnessSheet>, Vec<HangSheet>) {
+        let (Some(load), Some(rig), Some(cases)) = (self.load, self.rig, self.cases) else {
+            return (None, None, Vec::new());
+        };
+        let offer = offers.iter().find(|offer| offer.name == rig.offer);
+        let given = super::rigging::Given {
+            part: self.given.part,
+            site: &self.given.places.site,
+            load,
+            rig,
+            offer,
+            cases,
+            drag: self.from.sets.carrying(),
+            ln_scale: self.ln_scale,
+            model: self.from.sets.model.is_some().then(|| self.from.model_geometry()),
+            full: self.from.geometry_of(offer),
+        };
+        let (rigging, body) = super::rigging::work(&given, notes);
+        let given = super::hanging::Given { part: self.given.part, load, rig, cases, body: body.as_ref() };
+        let (harness, hanging) = super::hanging::work(&given, notes).unzip();
+        (Some(rigging), harness, hanging.unwrap_or_default())
+    }
 }
 
 /// The offer that most tested canopies are copies of.

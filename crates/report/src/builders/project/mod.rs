@@ -6,6 +6,8 @@
 mod answer;
 mod candidates;
 mod drag;
+mod failure_tree;
+mod hanging;
 mod landing;
 mod landing_figures;
 pub(crate) mod standing;
@@ -28,6 +30,8 @@ pub fn assess_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
         sections.extend(answer::sections(part));
         sections.extend(candidates::section(part));
         sections.extend(landing::sections(sheet, part));
+        sections.extend(hanging::sections(part));
+        sections.extend(failure_tree::section_of(part));
     }
     if !sheet.sessions.is_empty() {
         sections.push(air(sheet));

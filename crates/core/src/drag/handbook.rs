@@ -35,6 +35,16 @@ pub fn cylinder_crosswise(length_over_diameter: f64) -> f64 {
     y0 + (y1 - y0) * (at - x0) / (x1 - x0)
 }
 
+/// Drag coefficient on π d²/4 of a cylinder along the stream, by its length over diameter: straight lines between the rows of
+/// the Aeronautical Engineer's Data Book, p. 95; at the ends the end rows hold.
+pub fn cylinder_endwise(length_over_diameter: f64) -> f64 {
+    const ROWS: [(f64, f64); 4] = [(1.0, 0.91), (2.0, 0.85), (4.0, 0.87), (7.0, 0.99)];
+    let at = length_over_diameter.clamp(ROWS[0].0, ROWS[3].0);
+    let row = ROWS.iter().skip(1).position(|(ratio, _)| at <= *ratio).unwrap_or(2);
+    let ((x0, y0), (x1, y1)) = (ROWS[row], ROWS[row + 1]);
+    y0 + (y1 - y0) * (at - x0) / (x1 - x0)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -54,6 +64,21 @@ mod tests {
         );
         // Half way in ln between 10 and 40.
         assert!((cylinder_crosswise(20.0) - 0.90).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_cylinder_along_the_stream_is_as_tabulated() {
+        check! {
+            area: "drag areas", what: "drag coefficient of a cylinder along the stream by length over diameter",
+            against: "Aeronautical Engineer's Data Book, p. 95", leg: Published,
+            rows: [(1.0, 0.91), (2.0, 0.85), (4.0, 0.87), (7.0, 0.99)]
+                .map(|(ratio, want)| (format!("{ratio}"), cylinder_endwise(ratio), want)),
+            within: 1e-9, because: "the rows themselves; between them straight lines",
+        }
+        assert!(
+            (cylinder_endwise(0.5) - 0.91).abs() < 1e-12 && (cylinder_endwise(20.0) - 0.99).abs() < 1e-12
+        );
+        assert!((cylinder_endwise(3.0) - 0.86).abs() < 1e-12);
     }
 
     #[test]

@@ -30,7 +30,7 @@ mod solve;
 
 pub use fit::fit;
 pub(crate) use fit::{cluster_entry, cluster_id};
-pub use handbook::{CLUSTER_SOURCE, cylinder_crosswise, published_cluster_factor};
+pub use handbook::{CLUSTER_SOURCE, cylinder_crosswise, cylinder_endwise, published_cluster_factor};
 pub use intervals::Interval;
 pub use reduce::{Fall, Pull, of_fall, of_force};
 

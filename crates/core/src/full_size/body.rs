@@ -4,7 +4,7 @@ use super::cluster::scaled;
 use super::{BodyShape, FullNet, NetArea, SHIELD_TRANSFER};
 use crate::derivation::How;
 use crate::drag::intervals::{combined, linear};
-use crate::drag::{Drag, Factor, Interval, Net, Scale, cylinder_crosswise};
+use crate::drag::{Drag, Factor, Interval, Net, Scale, cylinder_crosswise, cylinder_endwise};
 use crate::ledger::{Distribution, Entry, Estimate, Ledger, LedgerId, Sharing, Trust};
 use crate::maths;
 
@@ -13,10 +13,6 @@ pub const SHIELD_ASSUMED: f64 = 0.5;
 /// Standard deviation of ln B where B comes from the body's shape: attitude, ends, fins, flow round a cylinder near
 /// the drag crisis; a judgement of ours.
 pub const BODY_SHAPE_DOUBT: f64 = 0.2;
-/// Drag coefficient of a cylinder end on, on πd²/4, l/d from 2 to 4: Aeronautical Engineer's Data Book,
-/// p. 95 (0.85 to 0.87; 0.91 and 0.99 at l/d of 1 and 7).
-const END_ON: f64 = 0.9;
-
 /// Where the body's area comes from.
 #[derive(Clone, Copy, Debug)]
 pub struct BodySource<'a> {
@@ -226,8 +222,9 @@ fn hung(shape: BodyShape) -> f64 {
 fn end_on_and_level(shape: BodyShape) -> (f64, f64) {
     let (BodyShape::CylinderLevel { length_m, diameter_m }
     | BodyShape::CylinderEndOn { length_m, diameter_m }) = shape;
-    let end_on = END_ON * std::f64::consts::FRAC_PI_4 * diameter_m * diameter_m;
-    (end_on, cylinder_crosswise(length_m / diameter_m) * length_m * diameter_m)
+    let ratio = length_m / diameter_m;
+    let end_on = cylinder_endwise(ratio) * std::f64::consts::FRAC_PI_4 * diameter_m * diameter_m;
+    (end_on, cylinder_crosswise(ratio) * length_m * diameter_m)
 }
 
 fn enter_transfer(ledger: &mut Ledger) -> LedgerId {
@@ -269,7 +266,8 @@ mod tests {
         assert_eq!(under[1].area.trust.word(), "assumed");
         assert!(ledger.get(&"transfer.wake-share".into()).is_some());
         let bare = bare_body(&source(&scale, Some(TUBE)), &mut ledger).unwrap();
-        let (end_on, level) = (0.9 * std::f64::consts::FRAC_PI_4 * 0.04, 0.328);
+        // End on at l/d 10: the last row of the table.
+        let (end_on, level) = (0.99 * std::f64::consts::FRAC_PI_4 * 0.04, 0.328);
         assert!((2.0 * bare.value - maths::ln(end_on * level)).abs() < 1e-12);
     }
 

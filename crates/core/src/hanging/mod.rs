@@ -30,7 +30,7 @@ pub use rigging::{
     DISTANCE_LEAST, DISTANCE_WANTED, EFFECTIVE_LENGTH_SOURCE, FOREBODY_SOURCE, disc_across,
     distance_in_bodies, effective_length_wanted, expected_loss, fly_out, left_along, ring_radius, wake_bound,
 };
-pub use shape::{BodyArea, Fins, FlowAlong, body_area, crossflow_coefficient, endwise_coefficient};
+pub use shape::{BodyArea, Fins, FlowAlong, body_area, crossflow_coefficient};
 pub use solve::{hang, leg_lengths};
 
 /// A place in the body frame, m: x to the front end, y, z to the side meant to be up.

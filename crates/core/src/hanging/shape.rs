@@ -5,14 +5,14 @@
 //! fallen, to 0.2 to 0.4 of a cylinder without ends, rising to 0.7 at 3.5 · 10⁶ (A. Roshko, J. Fluid Mech. 10 (1961) 345; a
 //! short one taken in proportion). n fins of A_f, m², each one side, evenly spaced: a stalled plate takes sin²φ of its
 //! drag square on, C_f = 1.17 (square plate, same page), which sums to n/2 at any roll for n from 3.
-//! Along: D = C π d²/4, C by l/d (same page, 0.91 at 1 to 0.99 at 7); fins edge on count as nothing.
+//! Along: D = C π d²/4, C by l/d (same page: [`crate::drag::cylinder_endwise`]); fins edge on count as nothing.
 //!
 //! Range: speeds far below that of sound. The table is doubted by [`SHAPE_WITHIN`], a judgement of ours. Not here: noses,
 //! open ends, other bodies, flow aslant.
 
 use super::forms::{derived, input};
 use crate::derivation::{Derivation, num, sym};
-use crate::drag::{Interval, cylinder_crosswise};
+use crate::drag::{Interval, cylinder_crosswise, cylinder_endwise};
 use crate::full_size::DRAG_CRISIS;
 use crate::ledger::Trust;
 use crate::maths::ln;
@@ -90,16 +90,6 @@ fn between((x0, y0): (f64, f64), (x1, y1): (f64, f64), x: f64) -> f64 {
     y0 + (y1 - y0) * ln(x / x0) / ln(x1 / x0)
 }
 
-/// Coefficient on π d²/4 of a cylinder along the stream, by l/d: straight lines between the rows of the table, whose end rows
-/// hold beyond.
-pub fn endwise_coefficient(length_over_diameter: f64) -> f64 {
-    const ROWS: [(f64, f64); 4] = [(1.0, 0.91), (2.0, 0.85), (4.0, 0.87), (7.0, 0.99)];
-    let at = length_over_diameter.clamp(ROWS[0].0, ROWS[3].0);
-    let row = ROWS.iter().skip(1).position(|(ratio, _)| at <= *ratio).unwrap_or(2);
-    let ((x0, y0), (x1, y1)) = (ROWS[row], ROWS[row + 1]);
-    y0 + (y1 - y0) * (at - x0) / (x1 - x0)
-}
-
 /// Drag area of a cylinder with fins. `reynolds` is v d/ν; without one the crisis is left out.
 ///
 /// # Panics
@@ -131,7 +121,7 @@ pub fn body_area(
             )
         }
         FlowAlong::Axis => {
-            let value = endwise_coefficient(ratio);
+            let value = cylinder_endwise(ratio);
             (Range { low: value * (1.0 - SHAPE_WITHIN), high: value * (1.0 + SHAPE_WITHIN) }, false)
         }
     };

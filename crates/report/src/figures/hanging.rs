@@ -109,8 +109,8 @@ fn draw_view(
     frame: TextBox,
     system: System,
 ) {
-    let angle = show(view.angle_rad, 0.005, Kind::Angle, system);
-    let title = shortened(&format!("{}: {angle}", view.label), frame.right - frame.left - 8.0);
+    let title = format!("{}: {}", view.label, tilted(view.angle_rad, system));
+    let title = shortened(&title, frame.right - frame.left - 8.0);
     canvas.text((frame.left + 4.0, frame.top + TEXT_SIZE), Label::new(&title, Anchor::Start).strong());
 
     let corners = view.corners().map(place).to_vec();
@@ -158,6 +158,17 @@ fn draw_view(
         name(canvas, &said, place(leg.at), Role::Quiet);
     }
     name(canvas, "front end", front, Role::Quiet);
+}
+
+/// "front end 1.7° down".
+fn tilted(angle_rad: f64, system: System) -> String {
+    const LEVEL: f64 = 0.001;
+    let by = show(angle_rad.abs(), 0.02, Kind::Angle, system);
+    match angle_rad {
+        angle if angle.abs() < LEVEL => "level".to_owned(),
+        angle if angle > 0.0 => format!("front end {by} up"),
+        _ => format!("front end {by} down"),
+    }
 }
 
 /// A circle in quarters.

@@ -98,6 +98,47 @@ fn cases(count: usize) -> Drawing {
     })
 }
 
+/// A body in its harness: at rest and in descent, from level to on end, with so many legs.
+fn hanging(count: usize) -> Drawing {
+    let view = |label: &str, angle: f64| {
+        let turned =
+            |x: f64, y: f64| (x * angle.cos() - y * angle.sin(), x * angle.sin() + y * angle.cos() - 0.9);
+        let leg = |at: usize| HangLeg {
+            at: turned(-1.2 + 2.4 * at as f64 / count as f64, 0.15),
+            label: format!("strap {}", letter(at)),
+            slack: at % 5 == 4,
+        };
+        HangView {
+            label: label.to_owned(),
+            angle_rad: angle,
+            legs: (0..count).map(leg).collect(),
+            mass: turned(0.05, -0.02),
+            area: (angle > 0.0).then(|| turned(-0.02, 0.0)),
+            front: turned(1.3, 0.0),
+            rear: turned(-1.3, 0.0),
+            thickness_m: 0.3,
+        }
+    };
+    let tilt = count as f64 / 30.0;
+    Drawing::Hanging(HangViews { views: vec![view("at rest", -0.02), view("all three of them open", tilt)] })
+}
+
+/// A tree of so many devices under each of two things, deeper and deeper.
+fn failures(count: usize) -> Drawing {
+    let row = |at: usize| TreeRow {
+        depth: if at.is_multiple_of(count + 1) { 0 } else { 1 + at % 4 },
+        label: format!("the device called {}", letter(at)),
+        remark: if at % 3 == 1 { "iced ports, one battery box".to_owned() } else { String::new() },
+        branch: match at % 4 {
+            _ if at.is_multiple_of(count + 1) => Branch::Root,
+            0 | 1 => Branch::Needed,
+            _ => Branch::AnyOf,
+        },
+        single_point: at % 5 == 2,
+    };
+    Drawing::Failures(FailureTree { rows: (0..2 * (count + 1)).map(row).collect() })
+}
+
 fn each(check: impl Fn(&str, usize, f64, Canvas)) {
     for count in COUNTS {
         for (name, drawing) in [
@@ -106,6 +147,8 @@ fn each(check: impl Fn(&str, usize, f64, Canvas)) {
             ("parts", parts(count)),
             ("candidates", candidates(count)),
             ("cases", cases(count)),
+            ("hanging", hanging(count)),
+            ("failures", failures(count)),
         ] {
             for width in [WIDE, NARROW] {
                 for system in [System::Si, System::Us] {
@@ -134,6 +177,26 @@ fn no_text_stands_on_another_or_outside() {
             }
         }
     });
+}
+
+#[test]
+fn a_harness_is_to_scale_and_names_its_marks() {
+    let svg = canvas(&hanging(2), "f", WIDE, System::Si).finish("wide", "t", "d").0;
+    for said in ["at rest: front end", "centre of mass", "centre of area", "strap a", "strap b", "1 m"] {
+        assert!(svg.contains(said), "{said}");
+    }
+    // A leg that hangs loose is dotted.
+    let slack = canvas(&hanging(5), "f", WIDE, System::Si).finish("wide", "t", "d").0;
+    assert!(slack.contains("stroke-dasharray=\"2 4\"") && !svg.contains("stroke-dasharray=\"2 4\""));
+}
+
+#[test]
+fn a_failure_tree_names_every_device_and_marks_single_points() {
+    let svg = canvas(&failures(5), "f", NARROW, System::Si).finish("narrow", "t", "d").0;
+    for at in 0..12 {
+        assert!(svg.contains(&format!("the device called {}", letter(at))), "{}", letter(at));
+    }
+    assert!(svg.contains("f-misses") && svg.contains("a single point"));
 }
 
 #[test]

@@ -46,6 +46,7 @@ pub(super) struct Given<'a> {
 pub(super) struct BodyDrag {
     own: Estimate,
     by_shape: Option<(BodyArea, String)>,
+    /// Whether it is the tests' and not the shape's.
     tested: bool,
     centre: Option<f64>,
 }
@@ -80,7 +81,7 @@ pub(super) fn work(given: &Given<'_>, notes: &mut Notes) -> (RiggingSheet, Optio
     worked.cluster(&mut sheet, mouth, notes);
     worked.behind_the_body(&mut sheet, mouth, body.as_ref(), notes);
     sheet.likeness = worked.likeness(notes);
-    worked.say(&mut sheet, notes);
+    worked.say(&mut sheet, body.as_ref(), notes);
     (sheet, body)
 }
 
@@ -114,7 +115,8 @@ impl Worked<'_> {
         let body = &part.body;
         let tested = own_area(*drag, ln_scale);
         if let Some(own) = &tested {
-            let number = linear(self.id("body_tested"), own, Kind::DragArea);
+            let mut number = linear(self.id("body_tested"), own, Kind::DragArea);
+            number.interval_95 = number.interval_95.map(|interval| interval.within(0.0, f64::INFINITY));
             let how = How::Fit {
                 procedure: "The body's own drag area B, as the tests of the model part it from what the canopies lose \
                             in its wake, brought to full size by the square of scale."
@@ -150,22 +152,27 @@ impl Worked<'_> {
             sheet.body_by_shape = Some(notes.derived(number, area.how.clone()));
             area
         });
-        let own = match (&tested, &by_shape) {
-            (Some(own), _) => own.clone(),
-            (None, Some(area)) => {
-                let (id, _) =
-                    shape_entry(&part.name.value, area.how.si, area.interval.low, area.interval.high);
-                let sd = (area.interval.high - area.interval.low) / sqrt(12.0);
-                Estimate::exact(area.how.si).with(id, sd, f64::INFINITY)
-            }
-            (None, None) => return None,
+        let of_shape = by_shape.as_ref().map(|area| {
+            let (id, _) = shape_entry(&part.name.value, area.how.si, area.interval.low, area.interval.high);
+            let sd = (area.interval.high - area.interval.low) / sqrt(12.0);
+            Estimate::exact(area.how.si).with(id, sd, f64::INFINITY)
+        });
+        // Tests that hardly tell the body from nothing say less than its shape.
+        let firmer = |tested: &Estimate| {
+            of_shape
+                .as_ref()
+                .is_none_or(|shape| tested.standard_uncertainty() <= shape.standard_uncertainty())
+        };
+        let (own, tested) = match tested.filter(firmer) {
+            Some(own) => (own, true),
+            None => (of_shape?, false),
         };
         let middle = shape.map(|(length, _)| length / 2.0);
         let fins_at = body.fins_at.given().map(Quantity::si);
         let share = by_shape.as_ref().map_or(0.0, |area| area.fins_share);
         let centre = middle.map(|middle| middle + share * (fins_at.unwrap_or(middle) - middle));
         let by_shape = by_shape.map(|area| (area, part.name.value.clone()));
-        Some(BodyDrag { own, by_shape, tested: tested.is_some(), centre })
+        Some(BodyDrag { own, by_shape, tested, centre })
     }
 
     /// Diameter of the mouth in flight, m.
@@ -393,7 +400,7 @@ impl Worked<'_> {
     }
 
     /// What is to be said of all that.
-    fn say(&self, sheet: &mut RiggingSheet, notes: &mut Notes) {
+    fn say(&self, sheet: &mut RiggingSheet, body: Option<&BodyDrag>, notes: &mut Notes) {
         let mut says = Vec::new();
         let ends = |number: &Number| {
             let interval = number.interval_95.unwrap_or(Interval { low: number.si, high: number.si });
@@ -407,8 +414,10 @@ impl Worked<'_> {
             let ((by_shape, shape_text), (by_test, test_text)) = (ends(shape), ends(tested));
             let agree = by_shape.low <= by_test.high && by_test.low <= by_shape.high;
             let word = if agree { "they agree" } else { "they do not agree" };
+            let firm = if body.is_some_and(|body| body.tested) { "tests say" } else { "shape says" };
             says.push(format!(
-                "The tests put the body's own drag area at {test_text}, its shape at {shape_text}: {word}."
+                "The tests put the body's own drag area at {test_text}, its shape at {shape_text}: {word}. What the {firm} \
+                 is narrower, and counts here."
             ));
             if !agree {
                 let message = format!("the tests give the body {test_text}, its shape {shape_text}");

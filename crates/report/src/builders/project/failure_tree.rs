@@ -20,7 +20,10 @@ pub(super) fn section_of(part: &PartSheet) -> Option<Section> {
     let undone: Vec<&str> = names(all, |failure| failure.undoes_redundancy);
     let heading = match single.as_slice() {
         [] => format!("{}: no single point", part.name),
-        [one] => format!("{}: one single point, {one}", part.name),
+        [one] => format!("{}: {one} is a single point", part.name),
+        [first @ .., last] if first.len() < 4 => {
+            format!("{}: {} and {last} are single points", part.name, first.join(", "))
+        }
         several => format!("{}: {} single points", part.name, several.len()),
     };
     let open = |failure: &&FailureSheet| !failure.harmless && failure.case.is_none();
@@ -133,7 +136,7 @@ fn tree(part: &PartSheet) -> FailureTree {
     FailureTree { rows }
 }
 
-/// A device and what it depends on; one that is its own cause is not followed.
+/// A device and what it depends on, told once; one that is its own cause is not followed.
 fn grow<'a>(
     part: &PartSheet,
     devices: &[&'a FailureSheet],
@@ -149,13 +152,19 @@ fn grow<'a>(
         part.failure_tree.iter().any(|failure| failure.undoes_redundancy && failure.fails == **cause)
     };
     let causes: Vec<&str> = device.shared_causes.iter().filter(undoes).map(String::as_str).collect();
+    let depends = !device.fired_by.is_empty() || !device.needs.is_empty();
+    let told = depends && rows.iter().any(|row| row.depth > 0 && row.label == device.fails);
+    let remark = if told { "as above".to_owned() } else { causes.join(", ") };
     rows.push(TreeRow {
         depth: way.len(),
         label: device.fails.clone(),
-        remark: causes.join(", "),
+        remark,
         branch,
         single_point: device.single_point,
     });
+    if told {
+        return;
+    }
     let any_of = if device.fired_by.len() > 1 { Branch::AnyOf } else { Branch::Needed };
     let below = device.fired_by.iter().map(|name| (name, any_of));
     for (name, branch) in below.chain(device.needs.iter().map(|name| (name, Branch::Needed))) {

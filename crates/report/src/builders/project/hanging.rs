@@ -33,7 +33,7 @@ fn hanging(part: &PartSheet, harness: &HarnessSheet) -> Section {
         let text = Rich::from("A centre of mass ")
             .number((&tilt.off).into())
             .plain(" aside tilts it by ")
-            .number((&tilt.tilt).into())
+            .number(angle(&tilt.tilt))
             .plain(".");
         section = section.everywhere(text);
     }
@@ -94,8 +94,7 @@ fn legs_table(part: &PartSheet, harness: &HarnessSheet) -> Table {
     columns.push(Column::text(""));
     let mut caption = Rich::from("Legs");
     if let Some(wanted) = &harness.wanted {
-        caption =
-            caption.plain(", wanted with the front end ").number(angle(wanted)).plain(" above level in ");
+        caption = caption.plain(" that hold the front end ").number(angle(wanted)).plain(" above level, ");
         caption = caption.plain(harness.wanted_in.as_str());
     }
     let mut table = Table::new(caption, columns);
@@ -111,7 +110,7 @@ fn legs_table(part: &PartSheet, harness: &HarnessSheet) -> Table {
 
 /// A length to a millimetre, or as far as it is known.
 fn millimetres(number: &Number) -> Shown {
-    Shown { doubt_si: number.half_width().max(1e-3), ..Shown::from(number) }
+    Shown { doubt_si: number.half_width().max(2e-3), ..Shown::from(number) }
 }
 
 fn pull(leg: &LegSheet) -> Cell {
@@ -180,7 +179,10 @@ fn rigging_section(part: &PartSheet, rigging: &RiggingSheet) -> Section {
     let columns = vec![Column::text("Geometry"), Column::text("value").by_point(), Column::text("from")];
     let mut table = Table::new("Geometry of riser, cluster and body", columns);
     for (words, number) in rigging_rows(rigging) {
-        table = table.row(Row::new(vec![words.into(), Shown::from(number).into(), interval(number).into()]));
+        // Geometry to half a percent is enough.
+        let shown =
+            Shown { doubt_si: number.half_width().max(0.005 * number.si.abs()), ..Shown::from(number) };
+        table = table.row(Row::new(vec![words.into(), shown.into(), interval(number).into()]));
     }
     let mut section = section(part, "rigging", heading).in_report(table);
     for said in &rigging.says {

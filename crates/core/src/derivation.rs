@@ -224,7 +224,29 @@ pub struct Derivation {
     pub source: Trust,
 }
 
+impl Input {
+    /// An input that is no number of a sheet.
+    pub fn new(symbol: &'static str, meaning: &str, si: f64, kind: Kind, trust: Trust) -> Self {
+        Input { symbol, meaning: meaning.to_owned(), si, kind, trust, number: None }
+    }
+}
+
 impl Derivation {
+    /// A derivation whose value its own right-hand side gives; `None` where that is not finite.
+    pub fn of(
+        symbol: &'static str,
+        meaning: &str,
+        kind: Kind,
+        expr: Expr,
+        inputs: Vec<Input>,
+        source: Trust,
+    ) -> Option<Self> {
+        let mut derivation =
+            Derivation { symbol, meaning: meaning.to_owned(), si: 0.0, kind, expr, inputs, source };
+        derivation.si = derivation.evaluate()?;
+        Some(derivation)
+    }
+
     /// The right-hand side worked out from the stated inputs.
     pub fn evaluate(&self) -> Option<f64> {
         self.expr

@@ -201,6 +201,15 @@ impl Estimate {
         self
     }
 
+    /// A value that several estimates make, with ∂value/∂estimate of each: first-order propagation, in which what two of
+    /// them share adds with its signs.
+    pub fn made_of(value: f64, slopes: &[(&Estimate, f64)]) -> Self {
+        let parts = slopes.iter().flat_map(|(of, slope)| of.parts.iter().map(move |part| (part, slope)));
+        parts.fold(Estimate::exact(value), |sum, ((id, part), slope)| {
+            sum.with(id.clone(), slope * part.signed, part.dof)
+        })
+    }
+
     /// u = √Σ partsᵢ².
     pub fn standard_uncertainty(&self) -> f64 {
         crate::maths::sqrt(self.variance())

@@ -8,6 +8,7 @@
 pub mod air;
 pub mod candidates;
 pub mod cases;
+pub mod deployment;
 pub mod derivation;
 pub mod drag;
 pub mod drops;
@@ -20,6 +21,7 @@ pub mod height;
 pub mod landing;
 pub mod ledger;
 pub mod maths;
+pub mod packing;
 pub mod pooling;
 pub mod quantity;
 pub mod rates;

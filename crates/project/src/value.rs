@@ -7,8 +7,8 @@
 use std::marker::PhantomData;
 
 use silkfall_core::quantity::{
-    Angle, Area, DragArea, Energy, Force, Given, Kind, Length, Mass, Pressure, QuantityError, Ratio, Spread,
-    ThermodynamicTemperature, Time, Velocity, Volume, parse,
+    Angle, Area, DragArea, Energy, Force, Given, Kind, Length, Mass, MassDensity, OverPressure, Pressure,
+    QuantityError, Ratio, Spread, Stress, ThermodynamicTemperature, Time, Velocity, Volume, parse,
 };
 use uom::si;
 
@@ -193,6 +193,9 @@ measured! {
     Force: Force, |si| Force::new::<si::force::newton>(si);
     Energy: Energy, |si| Energy::new::<si::energy::joule>(si);
     Pressure: Pressure, |si| Pressure::new::<si::pressure::pascal>(si);
+    OverPressure: OverPressure, |si| OverPressure(Pressure::new::<si::pressure::pascal>(si));
+    Stress: Stress, |si| Stress(Pressure::new::<si::pressure::pascal>(si));
+    MassDensity: Density, |si| MassDensity::new::<si::mass_density::kilogram_per_cubic_meter>(si);
     ThermodynamicTemperature: Temperature,
         |si| ThermodynamicTemperature::new::<si::thermodynamic_temperature::kelvin>(si);
     Angle: Angle, |si| Angle::new::<si::angle::radian>(si);

@@ -25,6 +25,10 @@ pub enum Kind {
     Energy,
     /// Absolute pressures; SI pascal.
     Pressure,
+    /// Pressures over the one outside; SI pascal.
+    OverPressure,
+    /// Strengths of materials, force over the area that breaks; SI pascal.
+    Stress,
     /// Temperatures on a scale with a zero; SI kelvin.
     Temperature,
     /// Differences of temperature; SI kelvin.
@@ -105,7 +109,7 @@ fn unit(factor: f64, symbol: &'static str, also: &'static [&'static str]) -> Uni
 
 impl Kind {
     /// All kinds.
-    pub const ALL: [Kind; 19] = [
+    pub const ALL: [Kind; 21] = [
         Kind::Length,
         Kind::Speed,
         Kind::Mass,
@@ -116,6 +120,8 @@ impl Kind {
         Kind::Force,
         Kind::Energy,
         Kind::Pressure,
+        Kind::OverPressure,
+        Kind::Stress,
         Kind::Temperature,
         Kind::TemperatureDifference,
         Kind::Density,
@@ -157,6 +163,8 @@ impl Kind {
             Kind::Force => "a force",
             Kind::Energy => "an energy",
             Kind::Pressure => "a pressure",
+            Kind::OverPressure => "a pressure over the one outside",
+            Kind::Stress => "a strength, force for an area",
             Kind::Temperature => "a temperature",
             Kind::TemperatureDifference => "a temperature difference",
             Kind::Density => "a density",
@@ -235,6 +243,20 @@ impl Kind {
                 unit(MILLIMETRE_OF_MERCURY, "mmHg", &["mm Hg"]),
                 unit(POUND_FORCE / (INCH * INCH), "psi", &[]),
             ],
+            Kind::OverPressure => vec![
+                unit(1.0, "Pa", &[]),
+                unit(100.0, "hPa", &[]),
+                unit(100.0, "mbar", &["mb"]),
+                unit(1000.0, "kPa", &[]),
+                unit(1e5, "bar", &[]),
+                unit(POUND_FORCE / (INCH * INCH), "psi", &[]),
+            ],
+            Kind::Stress => vec![
+                unit(1.0, "Pa", &[]),
+                unit(1e6, "MPa", &["N/mm²", "N/mm2", "N/mm^2"]),
+                unit(POUND_FORCE / (INCH * INCH), "psi", &[]),
+                unit(1000.0 * POUND_FORCE / (INCH * INCH), "ksi", &[]),
+            ],
             Kind::Temperature => vec![
                 unit(1.0, "K", &[]),
                 Unit { zero: ZERO_CELSIUS, ..unit(1.0, "°C", &["C", "degC", "deg C"]) },
@@ -297,6 +319,9 @@ mod tests {
             (Kind::Pressure, "inHg", 3.386389e3, 5e-4),
             (Kind::Pressure, "mmHg", 1.333224e2, 5e-5),
             (Kind::Pressure, "psi", 6.894757e3, 5e-4),
+            (Kind::OverPressure, "psi", 6.894757e3, 5e-4),
+            (Kind::OverPressure, "bar", 1e5, 0.0),
+            (Kind::Stress, "ksi", 6.894757e6, 0.5),
             (Kind::Density, "lb/ft³", 1.601846e1, 5e-6),
             (Kind::AreaDensity, "oz/yd²", 3.390575e-2, 5e-9),
         ] {

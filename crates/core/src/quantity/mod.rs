@@ -22,6 +22,14 @@ pub use uom::si::f64::{
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct DragArea(pub Area);
 
+/// A pressure over the one outside.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct OverPressure(pub Pressure);
+
+/// A strength of a material: force over the area that breaks.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Stress(pub Pressure);
+
 /// A height that says which kind it is, so that the two are never mixed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Height {

@@ -1,6 +1,7 @@
 //! Checks of core against published numbers and independent programs; all of them stand in docs/CHECKS.md.
 
 mod air;
+mod bay;
 mod certified;
 mod drag;
 mod geo;

@@ -247,6 +247,22 @@ impl Derivation {
         Some(derivation)
     }
 
+    /// ∂value/∂input by a central difference; `None` where the symbol is no input, or a neighbour has no value.
+    pub fn slope(&self, symbol: &str) -> Option<f64> {
+        let at = self.inputs.iter().find(|input| input.symbol == symbol)?.si;
+        let step = if at == 0.0 { 1e-9 } else { 1e-5 * at.abs() };
+        let with = |si: f64| {
+            let lookup = |name: &str| {
+                if name == symbol {
+                    return Some(si);
+                }
+                self.inputs.iter().find(|input| input.symbol == name).map(|input| input.si)
+            };
+            self.expr.evaluate(&lookup)
+        };
+        Some((with(at + step)? - with(at - step)?) / (2.0 * step))
+    }
+
     /// The right-hand side worked out from the stated inputs.
     pub fn evaluate(&self) -> Option<f64> {
         self.expr
@@ -319,6 +335,17 @@ mod tests {
             source: Trust::Practice,
         };
         assert!((derivation.evaluate().unwrap() - derivation.si).abs() < 5e-4);
+    }
+
+    #[test]
+    fn slopes_are_those_of_calculus() {
+        let input = |symbol, si| Input::new(symbol, symbol, si, Kind::Ratio, Trust::Given);
+        let inputs = vec![input("a", 3.0), input("b", 0.0)];
+        let expr = sym("a").pow(2.0) + num(4.0) * sym("b");
+        let square = Derivation::of("x", "x", Kind::Ratio, expr, inputs, Trust::Practice).unwrap();
+        assert!((square.slope("a").unwrap() - 6.0).abs() < 1e-8);
+        assert!((square.slope("b").unwrap() - 4.0).abs() < 1e-5, "at nothing the step is small");
+        assert_eq!(square.slope("c"), None);
     }
 
     #[test]

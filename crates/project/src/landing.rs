@@ -62,6 +62,8 @@ pub struct Flight {
     pub speed: Known<Quantity<Velocity>>,
     /// Where that speed leads to.
     pub towards: Known<Towards>,
+    /// Fastest speed upwards on the way to the top.
+    pub fastest_climb: Known<Quantity<Velocity>>,
     /// How all that goes with the ground wind.
     pub by_wind: ByWind,
     /// Where the table stands; `None` if it does not.

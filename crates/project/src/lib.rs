@@ -1,5 +1,6 @@
 //! The project folder, both ways: `silkfall.toml` and its tables to values, edits back to text.
 
+pub mod bay;
 mod cells;
 pub mod devices;
 pub mod edit;

@@ -9,6 +9,7 @@ use silkfall_core::quantity::{
 };
 use silkfall_core::shapes::Reference;
 
+use crate::bay::{Bay, Door, SensorBay};
 use crate::devices::Device;
 use crate::field::FieldFile;
 use crate::harness::Harness;
@@ -253,6 +254,12 @@ pub struct Part {
     pub flight: Flight,
     /// Time from seeing that something failed to acting.
     pub reaction: Known<Quantity<Time>>,
+    /// The bay that its canopies are packed in.
+    pub bay: Bay,
+    /// A door through which something is thrown out sideways.
+    pub door: Door,
+    /// The room of its barometer.
+    pub sensor_bay: SensorBay,
 }
 
 /// What a case's limit is on.

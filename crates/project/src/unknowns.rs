@@ -48,6 +48,8 @@ const NEEDS_SITE: &str = "the air at landing, and narrower intervals of every ca
 const NEEDS_LIKENESS: &str = "how well cluster and wake carry over; less doubt added for unlike geometry";
 const NEEDS_BODY: &str = "the body's own drag, where no test measured it";
 const NEEDS_RIG: &str = "which candidates fit: room, mass and price";
+const NEEDS_ROOM: &str = "whether the canopies fit the bay, and which candidates do";
+const NEEDS_OUT: &str = "what pushes it out, and whether bay and barometer breathe in the climb";
 const NEEDS_HARNESS: &str = "the angle it hangs at, and what each leg of its harness pulls";
 const NEEDS_DEVICE: &str = "what follows if this fails";
 const NEEDS_DETAIL: &str = "a check or a narrower interval";
@@ -79,6 +81,9 @@ fn worth(table: &str, key: &str) -> Worth {
         ("[part.harness]" | "[[part.harness.point]]", _) => (15, NEEDS_HARNESS),
         ("[[part.device]]", _) => (15, NEEDS_DEVICE),
         ("[part.body]", _) => (15, NEEDS_BODY),
+        ("[part.bay]", "diameter" | "length" | "packing_density" | "section_filled")
+        | ("[[part.bay.roll]]" | "[[part.bay.item]]", _) => (15, NEEDS_ROOM),
+        ("[part.bay]" | "[part.bay.gas]" | "[part.door]" | "[part.sensor_bay]", _) => (15, NEEDS_OUT),
         (
             _,
             "riser_length" | "common_riser" | "line_length" | "vent" | "shape" | "diameter" | "diameter_is"
@@ -125,7 +130,13 @@ impl Unknown {
             | "[[part.stage]]"
             | "[part.harness]"
             | "[[part.harness.point]]"
-            | "[[part.device]]" => project.part(name).map_or(0, |part| part.cases.len()),
+            | "[[part.device]]"
+            | "[part.bay]"
+            | "[[part.bay.roll]]"
+            | "[[part.bay.item]]"
+            | "[part.bay.gas]"
+            | "[part.door]"
+            | "[part.sensor_bay]" => project.part(name).map_or(0, |part| part.cases.len()),
             // The table of one part, or of all of them.
             "[flight]" | "[[flight.with_wind]]" => project
                 .parts

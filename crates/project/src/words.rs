@@ -105,6 +105,48 @@ words! {
         Ground = "ground",
     }
 
+    /// Where the gas that opens a bay comes from.
+    GasSource {
+        /// A cartridge or bottle.
+        Cold = "cold gas",
+        /// Something that burns.
+        Pyrotechnic = "pyrotechnic",
+    }
+
+    /// Which gas is let out.
+    GasIs {
+        /// CO₂.
+        CarbonDioxide = "carbon dioxide",
+        /// N₂.
+        Nitrogen = "nitrogen",
+        /// Ar.
+        Argon = "argon",
+        /// Dry air.
+        Air = "air",
+    }
+
+    /// Threads of pins.
+    PinThread {
+        /// 2 mm.
+        M2 = "M2",
+        /// 2.5 mm.
+        M2Half = "M2.5",
+        /// 3 mm.
+        M3 = "M3",
+        /// 4 mm.
+        M4 = "M4",
+        /// 5 mm.
+        M5 = "M5",
+        /// 0.086 in.
+        N2 = "#2-56",
+        /// 0.112 in.
+        N4 = "#4-40",
+        /// 0.138 in.
+        N6 = "#6-32",
+        /// 0.164 in.
+        N8 = "#8-32",
+    }
+
     /// What opens in a stage, other than something of a stated drag area.
     Opened {
         /// The part's chosen canopies.

@@ -2,9 +2,11 @@
 
 use silkfall_core::derivation::NumberId;
 
+use crate::deployment::DeploymentSheet;
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
 use crate::landing::{InsideSheet, LandingSheet};
 use crate::number::Number;
+use crate::packing::PackingSheet;
 use crate::sheet::{
     CandidateSheet, CandidateStanding, CaseSheet, DragSheet, Falls, FullSize, PartSheet, SessionSheet, Sheet,
     TestSheet,
@@ -44,9 +46,25 @@ fn of_part<'a>(part: &'a PartSheet, all: &mut Vec<&'a Number>) {
     part.full_size.iter().for_each(|full| of_full_size(full, all));
     part.cases.iter().for_each(|case| of_case(case, all));
     part.candidates.iter().for_each(|candidate| of_candidate(candidate, all));
+    part.packing.iter().for_each(|packing| of_packing(packing, all));
+    part.deployment.iter().for_each(|sheet| of_deployment(sheet, all));
     part.harness.iter().for_each(|harness| of_harness(harness, all));
     part.hanging.iter().for_each(|hang| of_hang(hang, all));
     part.rigging.iter().for_each(|rigging| of_rigging(rigging, all));
+}
+
+fn of_packing<'a>(packing: &'a PackingSheet, all: &mut Vec<&'a Number>) {
+    let PackingSheet { diameter, length, volume, taken, spare, density_wanted, .. } = packing;
+    all.extend([diameter, length, volume, taken, spare, density_wanted].into_iter().flatten());
+    for content in &packing.contents {
+        all.extend(content.volume.iter().chain([&content.length, &content.to]));
+    }
+    all.extend(packing.offers.iter().map(|offer| &offer.volume));
+}
+
+fn of_deployment<'a>(sheet: &'a DeploymentSheet, all: &mut Vec<&'a Number>) {
+    all.extend(sheet.figures.iter().filter_map(|figure| figure.number.as_ref()));
+    all.extend(sheet.charge.iter().flat_map(|charge| [&charge.low, &charge.high]));
 }
 
 fn of_harness<'a>(harness: &'a HarnessSheet, all: &mut Vec<&'a Number>) {

@@ -3,6 +3,7 @@
 //! [`Reduction`] is what recordings of one configuration come to without a project, [`Sheet`] what a whole project
 //! comes to. Both are plain values: faces show them and work out nothing.
 
+mod deployment;
 mod doubts;
 mod failure_tree;
 mod hanging;
@@ -11,6 +12,7 @@ mod landing;
 mod memo;
 mod number;
 mod outcome;
+mod packing;
 mod place;
 mod reduce;
 mod reduction;
@@ -18,6 +20,7 @@ mod sheet;
 mod watch;
 mod work;
 
+pub use deployment::{ChargeSheet, DeploymentSheet};
 pub use failure_tree::FailureSheet;
 pub use hanging::{
     HangDrawing, HangSheet, HarnessSheet, LegSheet, LikenessSheet, PointSheet, RiggingSheet, TiltSheet,
@@ -30,6 +33,7 @@ pub use landing::{
 pub use memo::Memo;
 pub use number::Number;
 pub use outcome::Outcome;
+pub use packing::{ContentSheet, OfferFitSheet, PackingSheet};
 pub use reduce::{DayAir, Input, Moment, ReduceOptions, Stretch, quoted, reduce};
 pub use reduction::{
     Bound, ColumnRead, Doubt, DoubtCure, DropRate, Group, PooledRate, RateBound, ReducedDrop,

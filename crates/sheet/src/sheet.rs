@@ -11,11 +11,13 @@ use silkfall_core::derivation::{How, NumberId};
 use silkfall_core::finding::Finding;
 use silkfall_core::ledger::{Ledger, Trust};
 
+use crate::deployment::DeploymentSheet;
 use crate::failure_tree::FailureSheet;
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
 use crate::landing::{GoNoGoSheet, LandingSheet};
 use crate::number::Number;
 use crate::outcome::Outcome;
+use crate::packing::PackingSheet;
 use crate::reduction::{Doubt, ReducedRecording};
 
 /// How many trials a simulation takes. Quick is the first trials of Full from the same streams, so that digits
@@ -82,6 +84,10 @@ pub struct PartSheet {
     pub cases: Vec<CaseSheet>,
     /// Every offer and count: those that stay first, then the rest with the reason.
     pub candidates: Vec<CandidateSheet>,
+    /// Its bay with what is packed in it; empty where none is stated.
+    pub packing: Vec<PackingSheet>,
+    /// What opens the bay, how it and the barometer breathe, what is thrown out sideways: what is stated of it.
+    pub deployment: Vec<DeploymentSheet>,
     /// How it is fastened to its riser; `None` where no harness is stated, or it says too little.
     pub harness: Option<HarnessSheet>,
     /// How it hangs: at rest, then in the steady descent of each case.

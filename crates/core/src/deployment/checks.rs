@@ -3,7 +3,6 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::ledger::Trust;
 
 fn room(volume: f64, speed: f64) -> Flow {
     Flow {
@@ -49,10 +48,11 @@ proptest! {
     /// Force over what holds, at the pressure wanted, is the margin wanted.
     #[test]
     fn the_pressure_wanted_gives_the_margin(k in 1.0f64..4.0, pins in 0.0f64..500.0, rub in 1.0f64..100.0, m in 0.0f64..20.0, d in 0.02f64..0.5) {
-        let wanted = force_wanted(k, pins, rub, m, 9.81, Trust::Given).si;
+        let holding = holds(pins, rub, m, 9.81).si;
+        let wanted = force_wanted(k, holding).si;
         let pressure = pressure_wanted(wanted, d).si;
         let force = force_of_pressure(pressure, d).si;
-        let margin = force_margin(force, pins + rub + m * 9.81).unwrap().si;
+        let margin = force_margin(force, holding).unwrap().si;
         prop_assert!((margin / k - 1.0).abs() < 1e-12);
     }
 

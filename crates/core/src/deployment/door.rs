@@ -13,6 +13,57 @@ fn newton() -> Trust {
     Trust::Published("Newton's second law with a constant force".to_owned())
 }
 
+/// Drag coefficient of a pack on the area of its door, and its standard uncertainty: assumed, a short block across the stream.
+pub const PACK_COEFFICIENT: [f64; 2] = [1.2, 0.2];
+
+/// A = l w, m².
+pub fn door_area(length_m: f64, width_m: f64) -> Derivation {
+    Derivation::of(
+        "A_d",
+        "area of the door",
+        Kind::Area,
+        sym("l") * sym("w_d"),
+        vec![
+            Input::new("l", "length of the door", length_m, Kind::Length, Trust::Given),
+            Input::new("w_d", "width of the door", width_m, Kind::Length, Trust::Given),
+        ],
+        Trust::Published("area of a rectangle".to_owned()),
+    )
+    .expect("a product is finite")
+}
+
+/// F = p A_d, N.
+pub fn push_of_pressure(pressure_pa: f64, area_m2: f64) -> Derivation {
+    Derivation::of(
+        "F",
+        "force of the push",
+        Kind::Force,
+        sym("p") * sym("A_d"),
+        vec![
+            Input::new("p", "pressure over the outside", pressure_pa, Kind::OverPressure, Trust::Given),
+            Input::new("A_d", "area of the door", area_m2, Kind::Area, Trust::Given),
+        ],
+        Trust::Published("statics: pressure times area".to_owned()),
+    )
+    .expect("a product is finite")
+}
+
+/// D = C A_d, m²: of a pack as large as its door.
+pub fn pack_drag_area(coefficient: f64, area_m2: f64) -> Derivation {
+    Derivation::of(
+        "D",
+        "drag area of the pack",
+        Kind::DragArea,
+        sym("C") * sym("A_d"),
+        vec![
+            Input::new("C", "drag coefficient on the door's area", coefficient, Kind::Ratio, Trust::Given),
+            Input::new("A_d", "area of the door", area_m2, Kind::Area, Trust::Given),
+        ],
+        Trust::Practice,
+    )
+    .expect("a product is finite")
+}
+
 /// w = √(2 F s/m), m/s.
 pub fn speed_of_push(force_n: f64, stroke_m: f64, mass_kg: f64) -> Option<Derivation> {
     Derivation::of(

@@ -1,7 +1,7 @@
 //! Pressure on a bulkhead against what holds it.
 //!
 //! F = p A with A = π D²/4; wanted is k (F_p + F_f + m g), with k the margin, F_p the pins at their strongest, F_f
-//! friction at its upper end and m g the weight of what is pushed, as if it stood on end. Statics; leaks are not in it.
+//! friction and m g the weight of what is pushed, as if it stood on end. Statics; leaks are not in it.
 
 use std::f64::consts::PI;
 
@@ -17,30 +17,71 @@ fn area() -> Expr {
     num(PI / 4.0) * sym("D").pow(2.0)
 }
 
-/// F_w = k (F_p + F_f + m g), N.
-pub fn force_wanted(
-    margin: f64,
-    pins_n: f64,
-    friction_n: f64,
-    pushed_kg: f64,
-    gravity: f64,
-    trust: Trust,
-) -> Derivation {
+/// F_h = F_p + F_f + m g, N: all that holds, as if it stood on end.
+pub fn holds(pins_n: f64, friction_n: f64, pushed_kg: f64, gravity: f64) -> Derivation {
     Derivation::of(
-        "F_w",
-        "force wanted on the bulkhead",
+        "F_h",
+        "all that holds: pins at their strongest, friction, weight",
         Kind::Force,
-        sym("k") * (sym("F_p") + sym("F_f") + sym("m") * sym("g")),
+        sym("F_p") + sym("F_f") + sym("m") * sym("g"),
         vec![
-            Input::new("k", "margin wanted", margin, Kind::Ratio, trust),
             Input::new("F_p", "pins at their strongest", pins_n, Kind::Force, Trust::Given),
-            Input::new("F_f", "friction at its upper end", friction_n, Kind::Force, Trust::Given),
+            Input::new("F_f", "friction", friction_n, Kind::Force, Trust::Given),
             Input::new("m", "mass that is pushed", pushed_kg, Kind::Mass, Trust::Given),
             Input::new("g", "gravity", gravity, Kind::Acceleration, Trust::Given),
         ],
         statics(),
     )
     .expect("a sum is finite")
+}
+
+/// F_l = F_p + F_f, N: what holds at least, pins at their weakest.
+pub fn holds_least(pins_n: f64, friction_n: f64) -> Derivation {
+    Derivation::of(
+        "F_l",
+        "what holds at least: pins at their weakest, friction",
+        Kind::Force,
+        sym("F_p") + sym("F_f"),
+        vec![
+            Input::new("F_p", "pins at their weakest", pins_n, Kind::Force, Trust::Given),
+            Input::new("F_f", "friction", friction_n, Kind::Force, Trust::Given),
+        ],
+        statics(),
+    )
+    .expect("a sum is finite")
+}
+
+/// F_w = k F_h, N.
+pub fn force_wanted(margin: f64, holds_n: f64) -> Derivation {
+    Derivation::of(
+        "F_w",
+        "force wanted on the bulkhead",
+        Kind::Force,
+        sym("k") * sym("F_h"),
+        vec![
+            Input::new("k", "margin wanted", margin, Kind::Ratio, Trust::Given),
+            Input::new("F_h", "all that holds", holds_n, Kind::Force, Trust::Given),
+        ],
+        statics(),
+    )
+    .expect("a product is finite")
+}
+
+/// p = F_l/(k π D²/4), Pa: what may be left inside in the climb.
+pub fn pressure_allowed(holds_n: f64, margin: f64, diameter_m: f64) -> Derivation {
+    Derivation::of(
+        "p_a",
+        "pressure that may be left inside in the climb",
+        Kind::OverPressure,
+        sym("F_l") / (sym("k") * area()),
+        vec![
+            Input::new("F_l", "what holds at least", holds_n, Kind::Force, Trust::Given),
+            Input::new("k", "margin wanted", margin, Kind::Ratio, Trust::Given),
+            Input::new("D", "diameter of the bulkhead", diameter_m, Kind::Length, Trust::Given),
+        ],
+        statics(),
+    )
+    .expect("a bulkhead has an area")
 }
 
 /// p = F/(π D²/4), Pa over the outside.
@@ -85,13 +126,7 @@ pub fn force_margin(force_n: f64, holds_n: f64) -> Option<Derivation> {
         sym("F") / sym("F_h"),
         vec![
             Input::new("F", "force on the bulkhead", force_n, Kind::Force, Trust::Given),
-            Input::new(
-                "F_h",
-                "pins, friction and weight at their strongest",
-                holds_n,
-                Kind::Force,
-                Trust::Given,
-            ),
+            Input::new("F_h", "what holds it", holds_n, Kind::Force, Trust::Given),
         ],
         statics(),
     )

@@ -13,8 +13,12 @@ mod vents;
 #[cfg(test)]
 mod checks;
 
-pub use door::{drift_back, out_of_the_way, speed_of_push};
-pub use force::{force_margin, force_of_pressure, force_wanted, pressure_wanted};
+pub use door::{
+    PACK_COEFFICIENT, door_area, drift_back, out_of_the_way, pack_drag_area, push_of_pressure, speed_of_push,
+};
+pub use force::{
+    force_margin, force_of_pressure, force_wanted, holds, holds_least, pressure_allowed, pressure_wanted,
+};
 pub use gas::{Gas, PYROTECHNIC_SHARE, cold_gas_mass, cold_gas_pressure, pyrotechnic_mass, pyrotechnic_rule};
 pub use pins::{NYLON_DRY_PA, NYLON_LEFT, THREADS, Thread, pin_force};
 pub use vents::{
@@ -23,8 +27,8 @@ pub use vents::{
 };
 
 /// Stands beside every result on getting something out.
-pub const GROUND_TEST: &str = "Worked out, not shown: test it on the ground with everything packed as it flies, from a \
-     distance, with nobody in front of the bay or behind it, before it flies.";
+pub const GROUND_TEST: &str =
+    "Before it flies, test it on the ground, packed as it flies, with nobody in front or behind.";
 
 /// Stands in the same block as every result on a pyrotechnic source.
 pub const PYROTECHNIC: &str = "Pyrotechnic charges maim and burn. The range says what to expect and is no loading \

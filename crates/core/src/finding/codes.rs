@@ -399,6 +399,31 @@ catalogue! {
     OfferCoefficientUnusual, "offer-coefficient-unusual", Warning,
         "The coefficient lies outside what is remembered of that shape on that area. It is used all the same, doubted to one side.",
         "Check which area the maker's coefficient is on: projected-area coefficients are about twice the nominal ones.";
+    // Packing and getting it out.
+    BayItemSaysNothing, "bay-item-says-nothing", Error,
+        "Something is said to lie in a bay, but neither its length, its volume nor its mass is.",
+        "State its length, or diameter and length of its roll, or its volume, or its mass.";
+    BayDoesNotFit, "bay-does-not-fit", Warning,
+        "The canopies chosen do not fit the bay with all that lies in it.",
+        "Lengthen or widen the bay, pack denser, take out something, or choose another candidate.";
+    BayFitUndecided, "bay-fit-undecided", Note,
+        "Whether the canopies chosen fit the bay is not sure: the packed volumes are too uncertain.",
+        "Pack one, measure diameter and length of the roll, and state it as [[part.bay.roll]].";
+    BayPushTooWeak, "bay-push-too-weak", Warning,
+        "The gas stated does not push with the margin wanted against pins at their strongest, friction and weight.",
+        "Let out more gas, use fewer or thinner pins, or lessen the friction; then test it on the ground.";
+    BayOpensInClimb, "bay-opens-in-climb", Warning,
+        "Pressure that is left in the bay in the climb may break its pins before anything is meant to open.",
+        "Give the bay larger vent holes, of at least the area shown, or more or stronger pins.";
+    BayPortsLag, "bay-ports-lag", Warning,
+        "The barometer's room breathes so slowly that it reads several metres too low in the climb, or it cannot breathe at all.",
+        "Give it larger ports, or a smaller room.";
+    BayDoorHitsFins, "bay-door-hits-fins", Warning,
+        "What is thrown out sideways may not clear the fins.",
+        "Throw it faster, further forward of the fins, or when the air along the body is slower.";
+    BayPyrotechnic, "bay-pyrotechnic", Warning,
+        "A pyrotechnic source is planned. Its effect scatters widely, so that only a range is given, which is no loading instruction.",
+        "Only licensed practice under local law decides. Test on the ground, fired remotely and interlocked, with nobody near.";
     // Harness, riser and devices.
     HarnessNotStated, "harness-not-stated", Warning,
         "A place that the harness cannot do without is not stated: the centre of mass, or where a leg is fastened.",

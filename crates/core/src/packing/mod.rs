@@ -94,7 +94,7 @@ impl Pressed {
     /// In words.
     pub fn words(&self) -> String {
         match self {
-            Pressed::Loose => "lies loose".to_owned(),
+            Pressed::Loose => "nothing need be pressed".to_owned(),
             Pressed::By(practice) => format!("packed {} ({})", practice.name, practice.trust.mark()),
             Pressed::Beyond => "denser than any way of packing reaches".to_owned(),
         }

@@ -140,9 +140,9 @@ impl Kind {
         &TABLE[self as usize]
     }
 
-    /// The unit to propose where none was written: the SI unit, but degrees for angles.
+    /// The unit to propose where none was written: the SI unit, but degrees for angles and megapascals for strengths.
     pub fn usual_unit(self) -> &'static Unit {
-        &self.units()[usize::from(self == Kind::Angle)]
+        &self.units()[usize::from(matches!(self, Kind::Angle | Kind::Stress))]
     }
 
     /// The unit of that name, exactly as written in its table.
@@ -164,7 +164,7 @@ impl Kind {
             Kind::Energy => "an energy",
             Kind::Pressure => "a pressure",
             Kind::OverPressure => "a pressure over the one outside",
-            Kind::Stress => "a strength, force for an area",
+            Kind::Stress => "a material's strength",
             Kind::Temperature => "a temperature",
             Kind::TemperatureDifference => "a temperature difference",
             Kind::Density => "a density",

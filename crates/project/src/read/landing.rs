@@ -13,7 +13,7 @@ use crate::wire;
 use crate::words::{LawOfHeight, Scaled};
 
 /// A value under another name: what is given is wrapped, what is not stays so.
-fn wrapped<T, U>(known: Known<T>, wrap: impl FnOnce(T) -> U) -> Known<U> {
+pub(super) fn wrapped<T, U>(known: Known<T>, wrap: impl FnOnce(T) -> U) -> Known<U> {
     match known {
         Known::Given(said) => Known::Given(Said { value: wrap(said.value), spot: said.spot }),
         Known::Unknown { spot, asked } => Known::Unknown { spot, asked },
@@ -22,7 +22,11 @@ fn wrapped<T, U>(known: Known<T>, wrap: impl FnOnce(T) -> U) -> Known<U> {
 }
 
 /// Of keys that exclude each other, the first that is written; another one is noted.
-fn one_of<const N: usize>(keys: [(&str, Option<Spot>); N], path: &str, notes: &mut Notes) -> Option<usize> {
+pub(super) fn one_of<const N: usize>(
+    keys: [(&str, Option<Spot>); N],
+    path: &str,
+    notes: &mut Notes,
+) -> Option<usize> {
     let written = || (0..N).filter(|at| keys[*at].1.is_some());
     let first = written().next()?;
     for other in written().skip(1) {
@@ -35,7 +39,7 @@ fn one_of<const N: usize>(keys: [(&str, Option<Spot>); N], path: &str, notes: &m
 }
 
 /// A key that means something only beside another is noted where it stands alone.
-fn alone(key: &str, spot: Option<Spot>, needs: &str, path: &str, notes: &mut Notes) {
+pub(super) fn alone(key: &str, spot: Option<Spot>, needs: &str, path: &str, notes: &mut Notes) {
     let Some(spot) = spot else { return };
     let message = format!("`{key}` stands without {needs}");
     notes.add(Code::ProjectConflict, &format!("{path}.{key}"), Some(spot), message, None);
@@ -172,6 +176,7 @@ pub(super) fn flight(flight: Inner<wire::Flight>, path: &str, notes: &mut Notes)
         north: keys.north,
         speed: keys.speed,
         towards: keys.towards,
+        fastest_climb: keys.fastest_climb,
         by_wind,
         spot: flight.spot,
     }

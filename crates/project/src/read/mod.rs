@@ -3,6 +3,7 @@
 //! What is left out, always with a finding: a row without its name, a second row of the same name, a test or choice that
 //! names something that is not there. A value that cannot be read counts as unknown, never as its default.
 
+mod bay;
 mod canopy;
 mod choice;
 mod hanging;
@@ -118,6 +119,9 @@ fn project(root: wire::Root, offers: Option<Offers>, notes: &mut Notes) -> Proje
     let offered = project.offers.clone();
     let offers: BTreeSet<&str> = offered.iter().map(|offer| offer.id.value.as_str()).collect();
     let offers = checked.then_some(&offers);
+    if let Some(offers) = offers {
+        bay::known_rolls(&mut project.parts, offers, notes);
+    }
     project.canopies = named(root.canopy.0, "canopy", notes, |row, notes| canopy::canopy(row, offers, notes));
     let known = project.clone();
     let names = Names::of(&known);
@@ -163,7 +167,7 @@ macro_rules! named {
 
 named!(
     wire::Session: name, wire::Canopy: serial, wire::Model: name, wire::Part: name, wire::Case: name, wire::HarnessPoint: name, wire::Device: name, wire::Stage: name,
-    wire::Test: name
+    wire::Roll: name, wire::Item: name, wire::Test: name
 );
 
 /// A row with its name found and known to be the only one.

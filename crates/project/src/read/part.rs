@@ -27,6 +27,9 @@ pub(super) fn part(row: Row<wire::Part>, notes: &mut Notes) -> Option<Part> {
         stages,
         flight: super::landing::flight(keys.flight, &format!("{}.flight", row.path), notes),
         reaction: keys.reaction,
+        bay: super::bay::bay(keys.bay, &format!("{}.bay", row.path), notes),
+        door: super::bay::door(keys.door, &format!("{}.door", row.path), notes),
+        sensor_bay: super::bay::sensor_bay(keys.sensor_bay),
     })
 }
 

@@ -21,7 +21,10 @@ const LANDING: [&str; 3] = [
 /// The frozen example of format 1 with the keys of harness and devices.
 const HANGING: &str = include_str!("../format-1-hanging/silkfall.toml");
 
+/// The frozen example of format 1 with the keys of bay, door and the barometer's room.
+const BAY: &str = include_str!("../format-1-bay/silkfall.toml");
+
 /// Every frozen example.
 fn examples() -> impl Iterator<Item = &'static str> {
-    std::iter::once(FORMAT_1).chain(LANDING).chain([HANGING])
+    std::iter::once(FORMAT_1).chain(LANDING).chain([HANGING, BAY])
 }

@@ -189,3 +189,27 @@ pub struct CaseMark {
     /// How it stands.
     pub verdict: Verdict,
 }
+
+/// A bay cut along its axis, with what is packed in it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BayDrawing {
+    /// Inner diameter, m, above 0.
+    pub diameter_m: f64,
+    /// Length from bulkhead to lid, m, above 0.
+    pub length_m: f64,
+    /// What lies in it, end on end from the bulkhead.
+    pub pieces: Vec<BayPiece>,
+}
+
+/// Something in a bay.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BayPiece {
+    /// What it is.
+    pub label: String,
+    /// Where it begins, m from the bulkhead.
+    pub from_m: f64,
+    /// Where it ends, m from the bulkhead.
+    pub to_m: f64,
+    /// How far what it takes can be trusted.
+    pub fill: Fill,
+}

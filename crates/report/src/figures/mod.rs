@@ -4,6 +4,7 @@
 //! ([`Fill`]), colour is only a role; so doubt survives grey print and colour blindness.
 
 mod axis;
+mod bay;
 mod candidates;
 mod cases;
 mod data;
@@ -21,8 +22,8 @@ pub(crate) mod scale;
 mod svg;
 
 pub use data::{
-    CandidateField, CandidateMark, CaseBars, CaseMark, DropLine, DropRate, Fill, Overlay, PartPiece, PartRow,
-    PartStacks, RateDots, SteadyLine,
+    BayDrawing, BayPiece, CandidateField, CandidateMark, CaseBars, CaseMark, DropLine, DropRate, Fill,
+    Overlay, PartPiece, PartRow, PartStacks, RateDots, SteadyLine,
 };
 
 pub use failures::{Branch, FailureTree, TreeRow};
@@ -75,6 +76,8 @@ pub enum Drawing {
     Roses(WindRoses),
     /// What the height of opening costs.
     Opening(OpeningCurve),
+    /// A bay to scale with what is packed in it.
+    Bay(BayDrawing),
     /// A body in its harness.
     Hanging(HangViews),
     /// What has to work.
@@ -106,6 +109,7 @@ fn canvas(drawing: &Drawing, id: &str, width: f64, system: System) -> Canvas {
         Drawing::Descent(lines) => descent::draw(lines, id, width, system),
         Drawing::Roses(roses) => rose::draw(roses, id, width, system),
         Drawing::Opening(curve) => opening::draw(curve, id, width, system),
+        Drawing::Bay(of) => bay::draw(of, id, width, system),
         Drawing::Hanging(views) => hanging::draw(views, id, width, system),
         Drawing::Failures(tree) => failures::draw(tree, id, width, system),
     }

@@ -76,7 +76,7 @@ fn name_below(canvas: &mut Canvas, piece: &PartPiece, from: f64, to: f64, bar_bo
     }
 }
 
-fn paint(fill: Fill) -> Paint {
+pub(super) fn paint(fill: Fill) -> Paint {
     match fill {
         Fill::Solid => Paint::Flat(Role::Measured, 0.55),
         Fill::Stripes => Paint::Pattern("stripes"),
@@ -85,7 +85,7 @@ fn paint(fill: Fill) -> Paint {
     }
 }
 
-fn patterns(canvas: &mut Canvas) {
+pub(super) fn patterns(canvas: &mut Canvas) {
     let stroke = Stroke::new(Role::Measured, 1.4);
     canvas.pattern("stripes", 6.0, Canvas::tile_line("M-1,1 l2,-2 M0,6 l6,-6 M5,7 l2,-2", stroke));
     let dots = html! {

@@ -9,6 +9,7 @@
 mod common;
 mod hanging;
 mod landing;
+mod packing;
 mod reduction;
 mod sheet;
 mod sums;

@@ -18,6 +18,7 @@ use crate::show;
 use super::common::{FindingJson, NumberJson, RecordingJson, each, ends, number};
 use super::hanging::{FailureJson, HangJson, HarnessJson, RiggingJson};
 use super::landing::{GoNoGoJson, LandingJson};
+use super::packing::{DeploymentJson, PackingJson};
 use super::reduction::DoubtJson;
 
 /// The schema of `assess --json`, as JSON.
@@ -100,6 +101,10 @@ struct PartJson {
     full_size: Option<FullSizeJson>,
     cases: Vec<CaseJson>,
     candidates: Vec<CandidateJson>,
+    /// Its bay with what is packed in it; empty where none is stated.
+    packing: Vec<PackingJson>,
+    /// What opens the bay, how it and the barometer breathe, what is thrown out sideways.
+    deployment: Vec<DeploymentJson>,
     /// How it is fastened to its riser.
     harness: Option<HarnessJson>,
     /// How it hangs: at rest, then in the steady descent of each case.
@@ -126,6 +131,8 @@ impl From<&PartSheet> for PartJson {
             full_size: part.full_size.as_ref().map(FullSizeJson::from),
             cases: each(&part.cases),
             candidates: each(&part.candidates),
+            packing: each(&part.packing),
+            deployment: each(&part.deployment),
             harness: part.harness.as_ref().map(HarnessJson::from),
             hanging: each(&part.hanging),
             rigging: part.rigging.as_ref().map(RiggingJson::from),
@@ -237,7 +244,7 @@ impl From<&DragSheet> for DragJson {
 
 /// A factor: value, interval, and `given`, `measured`, `handbook` or `assumed`.
 #[derive(Serialize, JsonSchema)]
-struct FactorJson {
+pub struct FactorJson {
     id: String,
     meaning: String,
     /// SI value; null where the tests do not tell it.

@@ -223,6 +223,8 @@ fn part() -> PartSheet {
         basis: factor.basis.clone(),
     };
     PartSheet {
+        packing: Vec::new(),
+        deployment: Vec::new(),
         name: "tube".to_owned(),
         falls: Some(falls("parts.tube", &[("load", 9.0), ("canopies", 0.6)])),
         tests: vec![

@@ -4,6 +4,7 @@
 //! before it made and none reaches back. Tests and parts are worked side by side and put together in the order of the
 //! project, so that the number of threads cannot change a digit.
 
+mod bay;
 mod candidates;
 mod cases;
 mod defaults;
@@ -296,6 +297,8 @@ fn outcome(
         Outcome::NoAnswer
     } else if tally(|t| t.misses) + tally(|t| t.undecided) > 0
         || landings.iter().filter_map(|landing| landing.mix.as_ref()).any(|mix| is_open(mix.verdict))
+        || parts.iter().flat_map(|part| &part.packing).any(|packing| is_open(packing.verdict))
+        || parts.iter().flat_map(|part| &part.deployment).any(|sheet| is_open(sheet.verdict))
     {
         Outcome::LimitMissed
     } else {

@@ -11,6 +11,7 @@ use silkfall_project::Project;
 use silkfall_project::project::Part;
 use silkfall_project::value::Quantity;
 
+use super::bay::Room;
 use super::drag::{Fitted, Set, fitted};
 use super::landing;
 use super::notes::Notes;
@@ -73,9 +74,14 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     let load = worked.load.as_ref().filter(|_| !worked.offered.is_empty());
     let draws = load.map(|load| cases::draw(load, &areas, &ledger, trials));
     let engine = load.zip(draws.as_ref()).map(|(load, draws)| Engine::new(load, draws));
+    let room = Room::new(part, project, &offers, &mut notes);
     let candidates = engine.as_ref().map(|engine| {
         let all = candidates::work(engine, &worked.offered, 1..=up_to, &cases);
-        candidates::within(all, &bounds(part))
+        let all = candidates::within(all, &bounds(part));
+        match &room {
+            Some(room) => candidates::weigh(all, &|entry| vec![room.judge(&entry.offer, entry.count)]),
+            None => all,
+        }
     });
     go_on(watch)?;
     if let Some(candidates) = &candidates {
@@ -119,6 +125,11 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         }
         _ => None,
     };
+    let packing = room.as_ref().map(|room| {
+        let chosen = rig.as_ref().map(|rig| (rig.offer.as_str(), rig.count));
+        room.sheet(chosen, &offers, &mut notes)
+    });
+    let deployment = super::bay::deployment(given, room.as_ref(), &mut notes);
     let settled = Settled { choice: &choice, cases: &case_sheets, candidates: candidates.as_ref() };
     let sheet = PartSheet {
         name: name.clone(),
@@ -143,6 +154,8 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         rigging,
         failure_tree,
         choice,
+        packing: packing.into_iter().collect(),
+        deployment,
     };
     Ok(PartWorked { sheet, landed, notes })
 }

@@ -5,11 +5,13 @@
 
 mod answer;
 mod candidates;
+mod deployment;
 mod drag;
 mod failure_tree;
 mod hanging;
 mod landing;
 mod landing_figures;
+mod packing;
 pub(crate) mod standing;
 mod tests;
 
@@ -30,6 +32,8 @@ pub fn assess_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
         sections.extend(answer::sections(part));
         sections.extend(candidates::section(part));
         sections.extend(landing::sections(sheet, part));
+        sections.extend(packing::sections(part));
+        sections.extend(deployment::sections(part));
         sections.extend(hanging::sections(part));
         sections.extend(failure_tree::section_of(part));
     }

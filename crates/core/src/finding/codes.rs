@@ -461,6 +461,9 @@ catalogue! {
     DeviceIdle, "device-idle", Note,
         "Nothing depends on the device: it fires nothing, opens nothing, and no other needs it.",
         "Say what it opens, or name it where it is needed.";
+    DeviceTooMany, "device-too-many", Warning,
+        "A part has more devices than are looked at; no failure tree is made of them.",
+        "Leave out what cannot fail by itself, or put devices that always fail together in one.";
     DeviceNoCase, "device-no-case", Warning,
         "A single failure, or one shared cause, leads to something that is no case of the part, so that nobody has looked how it comes down then.",
         "Add a [[part.case]] for it, with its limit where there is one.";

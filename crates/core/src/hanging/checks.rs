@@ -5,6 +5,7 @@ use proptest::prelude::*;
 
 use super::vector::{cross, length, minus, plus};
 use super::*;
+use crate::ledger::Trust;
 
 const LEVEL: [Place; 2] = [[0.6, 0.0, 0.0], [-0.9, 0.0, 0.0]];
 
@@ -272,10 +273,10 @@ fn a_wake_costs_at_most_its_momentum() {
     check! {
         area: "hanging", what: "largest share lost in the wake of a body 0.15 m thick under a mouth of 1.34 m: end on with coefficient 1, and level",
         against: "computed independently from the stated formula", leg: Closed,
-        rows: [("end on", wake_bound(disc, 1, 1.34).si, 0.0125), ("level", wake_bound(level.how.si, 1, 1.34).si, 0.17)],
+        rows: [("end on", wake_bound(disc, &Trust::Given, 1, 1.34).si, 0.0125), ("level", wake_bound(level.how.si, &Trust::Given, 1, 1.34).si, 0.17)],
         within: 0.012, because: "the level one is stated as near 0.17, with a coefficient of 0.8",
     }
-    assert!((wake_bound(disc, 3, 1.34).si - 0.0125 / 3.0).abs() < 1e-4);
+    assert!((wake_bound(disc, &Trust::Given, 3, 1.34).si - 0.0125 / 3.0).abs() < 1e-4);
     assert_eq!(expected_loss(6.0, 7.0).map(|r| r.high), Some(0.05));
     assert_eq!(expected_loss(1.5, 4.0).map(|r| r.low), Some(0.20));
     assert_eq!(expected_loss(3.0, 5.0), None);
@@ -289,6 +290,6 @@ fn a_wake_costs_at_most_its_momentum() {
 fn what_the_riser_pulls_in_descent() {
     // The body carries B/D of all weight by its own drag: 0.5 of 5 m² of 10 kg · 9.81.
     let of = Descending { body_kg: 9.0, all_kg: 10.0, gravity: 9.81, body_m2: 0.5, all_m2: 5.0 };
-    let Pulls { drag, pull } = pull_in_descent(&of);
+    let Pulls { drag, pull } = pull_in_descent(&of, &Trust::Given);
     assert!((drag.si - 9.81).abs() < 1e-12 && (pull.si - 8.0 * 9.81).abs() < 1e-12);
 }

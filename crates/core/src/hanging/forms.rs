@@ -113,11 +113,12 @@ pub struct Descending {
 }
 
 /// F = m g − M g B/D, N: what the riser pulls in steady descent, where the body carries the share B/D of all weight.
-pub fn pull_in_descent(of: &Descending) -> Pulls {
+/// `body_trust` says where B comes from.
+pub fn pull_in_descent(of: &Descending, body_trust: &Trust) -> Pulls {
     let inputs = vec![
         input("M", "all that descends", of.all_kg, Kind::Mass, &Trust::Given),
         input("g", "gravity of the place", of.gravity, Kind::Acceleration, &Trust::Given),
-        input("B", "drag area of the body", of.body_m2, Kind::DragArea, &Trust::Measured),
+        input("B", "drag area of the body", of.body_m2, Kind::DragArea, body_trust),
         input("D", "all that brakes", of.all_m2, Kind::DragArea, &Trust::Measured),
     ];
     let drag = derived(
@@ -137,7 +138,7 @@ pub fn pull_in_descent(of: &Descending) -> Pulls {
         vec![
             input("m", "mass of the body", of.body_kg, Kind::Mass, &Trust::Given),
             input("g", "gravity of the place", of.gravity, Kind::Acceleration, &Trust::Given),
-            input("F_b", "drag of the body in steady descent", drag.si, Kind::Force, &Trust::Measured),
+            input("F_b", "drag of the body in steady descent", drag.si, Kind::Force, body_trust),
         ],
         statics(),
     )

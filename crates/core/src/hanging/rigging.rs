@@ -133,15 +133,15 @@ pub fn distance_in_bodies(distance_m: f64, disc_m: f64) -> Derivation {
 }
 
 /// B/(n π D_p²/4): the largest share of their drag that `count` canopies can lose to the wake of a body of drag area
-/// `body_m2`.
-pub fn wake_bound(body_m2: f64, count: usize, projected_m: f64) -> Derivation {
+/// `body_m2`, of which `body_trust` says where it comes from.
+pub fn wake_bound(body_m2: f64, body_trust: &Trust, count: usize, projected_m: f64) -> Derivation {
     derived(
         "w",
         "largest share of the canopies' drag lost in the body's wake",
         Kind::Share,
         sym("B") / (sym("n") * num(std::f64::consts::PI) * sym("D_p").pow(2.0) / num(4.0)),
         vec![
-            input("B", "drag area of the body", body_m2, Kind::DragArea, &Trust::Measured),
+            input("B", "drag area of the body", body_m2, Kind::DragArea, body_trust),
             input("n", "number of canopies", count as f64, Kind::Ratio, &Trust::Given),
             input("D_p", "diameter of the mouth in flight", projected_m, Kind::Length, &Trust::Given),
         ],

@@ -24,6 +24,20 @@ fn the_demo_said_on_terminal_and_page() {
             assert!(text.contains(&part.name), "{} is not told", part.name);
         }
         assert!(text.contains("range safety officer"));
+        // Narrower, cells break into lines.
+        for said in (width >= 80)
+            .then_some([
+                "front strap",
+                "tilts it by",
+                "single points",
+                "undone by one cause",
+                "no case covers",
+            ])
+            .into_iter()
+            .flatten()
+        {
+            assert!(text.contains(said), "{said} at {width}");
+        }
     }
 
     let page = html::render(&document, HtmlOptions { system: System::Us, theme: Theme::Reader });
@@ -37,6 +51,9 @@ fn the_demo_said_on_terminal_and_page() {
     for link in page.select(&Selector::parse("a[href]").unwrap()) {
         let target = link.value().attr("href").unwrap().strip_prefix('#').expect("nothing leads outside");
         assert!(once.contains(target), "{target} leads nowhere");
+    }
+    for figure in ["tube-hanging", "tube-failures"] {
+        assert!(ids.contains(&format!("f-{figure}").as_str()), "{figure} is not drawn");
     }
     let figures = page.select(&Selector::parse("figure > svg.wide").unwrap()).count();
     assert!(figures > sheet.parts.len() * 2, "{figures} figures");

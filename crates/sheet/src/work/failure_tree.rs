@@ -16,9 +16,18 @@ use super::drag::counted;
 use super::notes::Notes;
 use crate::failure_tree::FailureSheet;
 
+/// More devices of one part than this are not looked at.
+const MOST_DEVICES: usize = 200;
+
 /// Every failure of a part that comes down on so many canopies, against its cases.
 pub(super) fn sheets(part: &Part, canopies: usize, cases: &[Case], notes: &mut Notes) -> Vec<FailureSheet> {
     if part.devices.is_empty() {
+        return Vec::new();
+    }
+    if part.devices.len() > MOST_DEVICES {
+        let message = format!("{} devices, expected at most {MOST_DEVICES}", part.devices.len());
+        let key = format!("part.{}.device", part.name.value);
+        notes.find_at(Code::DeviceTooMany, &key, Some(part.name.spot), message);
         return Vec::new();
     }
     let tree = tree(part, canopies);

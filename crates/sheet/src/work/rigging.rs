@@ -2,7 +2,7 @@
 
 use silkfall_core::air;
 use silkfall_core::cases::{CaseKind, Cases, Load, Rig};
-use silkfall_core::derivation::{How, sym};
+use silkfall_core::derivation::{How, NumberId, sym};
 use silkfall_core::drag::{Drag, Interval};
 use silkfall_core::finding::Code;
 use silkfall_core::full_size::{Geometry, Offer, ratios_alike, reynolds};
@@ -55,6 +55,20 @@ impl BodyDrag {
     /// Its value, m².
     pub fn own_m2(&self) -> f64 {
         self.own.value
+    }
+
+    /// Where it comes from.
+    pub fn trust(&self) -> Trust {
+        match (&self.by_shape, self.tested) {
+            (Some((area, _)), false) => area.how.source.clone(),
+            _ => Trust::Measured,
+        }
+    }
+
+    /// The number of the sheet that it is.
+    pub fn number(&self, part: &str) -> NumberId {
+        let name = if self.tested { "body_tested" } else { "body_by_shape" };
+        NumberId(format!("parts.{part}.rigging.{name}"))
     }
 
     /// From the front end to the centre of area by the shape, m.
@@ -134,10 +148,7 @@ impl Worked<'_> {
             let reynolds = self.rate().map(|(rate, case)| {
                 let mu = air::standard::viscosity(temperature_of(site)).get::<pascal_second>();
                 let how = reynolds(rate, diameter, mu / site.density_kg_per_m3.value);
-                let case = silkfall_core::derivation::NumberId(format!(
-                    "parts.{}.cases.{case}.rate",
-                    part.name.value
-                ));
+                let case = NumberId(format!("parts.{}.cases.{case}.rate", part.name.value));
                 let number = Number::exact(self.id("reynolds"), how.si, Kind::Ratio);
                 let number = notes.derived(number, linked(how, &[("v", &case)]));
                 let si = number.si;
@@ -281,17 +292,17 @@ impl Worked<'_> {
     ) {
         let Given { part, rig, .. } = self.given;
         if let (Some(body), Some(mouth)) = (body, mouth) {
-            let how = wake_bound(body.own_m2(), rig.count, mouth.middle());
-            let at = |area: f64, mouth: f64| wake_bound(area.max(0.0), rig.count, mouth).si;
+            let trust = body.trust();
+            let how = wake_bound(body.own_m2(), &trust, rig.count, mouth.middle());
+            let at = |area: f64, mouth: f64| wake_bound(area.max(0.0), &trust, rig.count, mouth).si;
             let half = 1.96 * body.own.standard_uncertainty();
             let interval = Interval {
                 low: at(body.own_m2() - half, mouth.high),
                 high: at(body.own_m2() + half, mouth.low),
             };
             let number = Number::between(self.id("wake_bound"), how.si, interval, Kind::Share);
-            let of = if body.tested { &sheet.body_tested } else { &sheet.body_by_shape };
-            let links: Vec<_> = of.iter().map(|number| ("B", &number.id)).collect();
-            sheet.wake_bound = Some(notes.derived(number, linked(how, &links)));
+            let of = body.number(&part.name.value);
+            sheet.wake_bound = Some(notes.derived(number, linked(how, &[("B", &of)])));
         }
         let (lines, riser) = (part.rig.line_length.given(), part.rig.riser_length.given());
         let (Some(length), Some(diameter)) = (part.body.length.given(), part.body.diameter.given()) else {

@@ -154,6 +154,35 @@ fn a_leg_that_would_push_is_slack_and_a_fourth_is_not_told() {
 }
 
 #[test]
+fn more_legs_or_devices_than_can_be_looked_at_are_refused() {
+    let leg = |at: usize| {
+        format!("\n[[part.harness.point]]\nname = \"leg {at}\"\nat = \"{}.{} m\"\n", 1 + at / 10, at % 10)
+    };
+    let device = |at: usize| format!("\n[[part.device]]\nname = \"device {at}\"\n");
+    let legs: String = (0..11).map(leg).collect();
+    let devices: String = (0..200).map(device).collect();
+    let sheet = with(&[("# What has to work.", &format!("{legs}{devices}\n# What has to work."))]);
+    assert_eq!(found(&sheet, Code::HarnessMoreLegs).unwrap().message, "13 legs, expected at most 12");
+    assert_eq!(found(&sheet, Code::DeviceTooMany).unwrap().message, "209 devices, expected at most 200");
+    assert!(tube(&sheet).harness.is_none() && tube(&sheet).failure_tree.is_empty());
+}
+
+#[test]
+fn a_body_on_one_leg_hangs_end_on() {
+    let ring = "hangs = \"upright\"\n\n[part.harness]\nconfluence = \"0.6 m\"\ncentre_of_mass = \"0.13 m ± 5 mm\"\n\n\
+                [[part.harness.point]]\nname = \"ring\"\nat = \"0 m\"\n";
+    let sheet = with(&[("hangs = \"upright\"\n", ring)]);
+    let capsule = &sheet.parts[1];
+    let open = state(capsule, "canopy open");
+    assert!((open.angle.si.to_degrees() - 90.0).abs() < 1e-6, "{}", open.says);
+    assert_eq!((open.says.as_str(), open.roll.is_none()), ("rear end down, any side down", true));
+    // From 0.13 m behind the front end up to 0.6 m above that.
+    assert!((capsule.harness.as_ref().unwrap().points[0].leg.si - 0.47).abs() < 1e-9);
+    assert!((tension(open, 0).si - open.pull.si).abs() < 1e-9);
+    assert!(found(&sheet, Code::HarnessAngleMissed).is_none());
+}
+
+#[test]
 fn the_body_by_shape_beside_its_tests_and_the_cluster_beside_its_lean() {
     let sheet = worked(DEMO);
     let rigging = tube(&sheet).rigging.as_ref().unwrap();

@@ -176,7 +176,7 @@ fn rigging_rows(of: &RiggingSheet) -> Vec<(&'static str, &Number)> {
 
 fn rigging_section(part: &PartSheet, rigging: &RiggingSheet) -> Section {
     let heading = format!("{}: riser, cluster and body", part.name);
-    let columns = vec![Column::text("Geometry"), Column::text("value").by_point(), Column::text("from")];
+    let columns = vec![Column::text("Geometry"), Column::text("value").by_point(), Column::text("between")];
     let mut table = Table::new("Geometry of riser, cluster and body", columns);
     for (words, number) in rigging_rows(rigging) {
         // Geometry to half a percent is enough.

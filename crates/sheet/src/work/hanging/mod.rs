@@ -27,6 +27,9 @@ use rested::Rested;
 
 /// The state without motion.
 const AT_REST: &str = "at rest";
+/// More legs than this are not looked at: every three of them would be.
+const MOST_LEGS: usize = 12;
+
 /// What a part's hanging is worked from.
 pub(in crate::work) struct Given<'a> {
     pub part: &'a Part,
@@ -84,6 +87,12 @@ impl Places {
 pub(in crate::work) fn work(given: &Given<'_>, notes: &mut Notes) -> Option<(HarnessSheet, Vec<HangSheet>)> {
     let stated = &given.part.harness;
     stated.spot?;
+    if stated.points.len() > MOST_LEGS {
+        let message = format!("{} legs, expected at most {MOST_LEGS}", stated.points.len());
+        let key = format!("part.{}.harness.point", given.part.name.value);
+        notes.find_at(Code::HarnessMoreLegs, &key, stated.spot, message);
+        return None;
+    }
     let worked = Worked { given, path: format!("parts.{}", given.part.name.value) };
     let mut places = worked.places(notes)?;
     let states = worked.states();
@@ -119,7 +128,7 @@ pub(in crate::work) fn work(given: &Given<'_>, notes: &mut Notes) -> Option<(Har
                     harness: &harness,
                     rest: &rest,
                     state,
-                    doubts: &doubts,
+                    moved: Rested::moved(&places, state, &doubts),
                     path: format!("{}.hanging.{}", worked.path, state.id),
                 };
                 hangs.push(rested.sheet(notes));
@@ -136,6 +145,11 @@ pub(in crate::work) fn work(given: &Given<'_>, notes: &mut Notes) -> Option<(Har
     }
     let harness = worked.harness(&places, design, wanted, &made, notes);
     Some((harness, hangs))
+}
+
+/// The name of a case's state: its own, unless that is the state without motion.
+fn state_of(case: &str) -> String {
+    if case == AT_REST { format!("{case}, the case") } else { case.to_owned() }
 }
 
 struct Worked<'a> {
@@ -209,7 +223,7 @@ impl Worked<'_> {
                 all_m2: brakes.si,
             };
             let pressure = how.all_kg * gravity / how.all_m2;
-            Some(State { id: result.case.name.clone(), pressure, how: Some(how) })
+            Some(State { id: state_of(&result.case.name), pressure, how: Some(how) })
         };
         std::iter::once(rest).chain(cases.results.iter().filter_map(descent)).collect()
     }
@@ -217,8 +231,8 @@ impl Worked<'_> {
     /// The state that legs are worked out for: all open, else at rest.
     fn design<'s>(&self, states: &'s [State]) -> &'s State {
         let all_open = |result: &&CaseResult| result.case.kind == CaseKind::AllOpen;
-        let name = self.given.cases.results.iter().find(all_open).map(|result| &result.case.name);
-        states.iter().find(|state| Some(&state.id) == name).unwrap_or(&states[0])
+        let name = self.given.cases.results.iter().find(all_open).map(|r| state_of(&r.case.name));
+        states.iter().find(|state| Some(&state.id) == name.as_ref()).unwrap_or(&states[0])
     }
 
     /// As stated, else as the body is said to hang; `None` where every leg is made and nothing is stated.

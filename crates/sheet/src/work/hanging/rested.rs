@@ -3,13 +3,14 @@
 use silkfall_core::derivation::{How, NumberId};
 use silkfall_core::drag::Interval;
 use silkfall_core::hanging::{Hang, Harness, Load, hang, leg_length, pull_in_descent, tension_of_two};
-use silkfall_core::ledger::Estimate;
+use silkfall_core::ledger::{Estimate, LedgerId, Trust};
 use silkfall_core::maths::{acos, sqrt};
 use silkfall_core::quantity::Kind;
 use silkfall_project::project::Part;
 use silkfall_project::value::Quantity;
 
 use super::super::notes::{Notes, linear, linked};
+use super::super::rigging::BodyDrag;
 use super::{Doubt, Places, State, Worked};
 use crate::hanging::{HangDrawing, HangSheet, LegSheet};
 use crate::number::Number;
@@ -24,23 +25,27 @@ pub(super) struct Rested<'a> {
     pub harness: &'a Harness,
     pub rest: &'a Hang,
     pub state: &'a State,
-    pub doubts: &'a [Doubt],
+    pub moved: Vec<(LedgerId, [Option<Hang>; 2])>,
     pub path: String,
 }
 
 impl Rested<'_> {
-    /// A number that the harness gives, with its doubts: each moved by one standard uncertainty either way and the harness
-    /// solved again.
+    /// The harness solved with each doubt moved by one standard uncertainty either way.
+    pub fn moved(places: &Places, state: &State, doubts: &[Doubt]) -> Vec<(LedgerId, [Option<Hang>; 2])> {
+        let solved = |doubt: &Doubt, by: f64| {
+            let mut places = places.clone();
+            (doubt.moved)(&mut places, doubt.index, by);
+            hang(&places.harness(state.pressure)).ok()
+        };
+        doubts.iter().map(|d| (d.id.clone(), [solved(d, d.sd), solved(d, -d.sd)])).collect()
+    }
+
+    /// A number that the harness gives, with its doubts: half of what it changes between both ends of each.
     fn solved(&self, nominal: f64, of: &dyn Fn(&Hang) -> Option<f64>) -> Estimate {
         let mut estimate = Estimate::exact(nominal);
-        for doubt in self.doubts {
-            let at = |by: f64| {
-                let mut places = self.places.clone();
-                (doubt.moved)(&mut places, doubt.index, by);
-                hang(&places.harness(self.state.pressure)).ok().as_ref().and_then(of)
-            };
-            if let (Some(more), Some(less)) = (at(doubt.sd), at(-doubt.sd)) {
-                estimate = estimate.with(doubt.id.clone(), (more - less) / 2.0, f64::INFINITY);
+        for (id, [more, less]) in &self.moved {
+            if let (Some(more), Some(less)) = (more.as_ref().and_then(of), less.as_ref().and_then(of)) {
+                estimate = estimate.with(id.clone(), (more - less) / 2.0, f64::INFINITY);
             }
         }
         estimate
@@ -83,11 +88,14 @@ impl Rested<'_> {
             };
             return (notes.number(number, how), None);
         };
-        let forms = pull_in_descent(of);
+        let trust = worked.given.body.map_or(Trust::Measured, BodyDrag::trust);
+        let forms = pull_in_descent(of, &trust);
         let drag_id = NumberId(format!("{path}.drag"));
         let all = NumberId(format!("{}.falls.total", worked.path));
         let brakes = NumberId(format!("{}.cases.{}.at_medians.drag_area", worked.path, state.id));
-        let links = [("M", &all), ("D", &brakes)];
+        let body = worked.given.body.map(|body| body.number(&worked.given.part.name.value));
+        let mut links = vec![("M", &all), ("D", &brakes)];
+        links.extend(body.iter().map(|id| ("B", id)));
         let drag = Number::exact(drag_id.clone(), forms.drag.si, Kind::Force);
         let drag = notes.derived(drag, linked(forms.drag, &links));
         let pull = notes.derived(number, linked(forms.pull, &[("F_b", &drag_id)]));

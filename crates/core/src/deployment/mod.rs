@@ -22,7 +22,7 @@ pub use force::{
 pub use gas::{Gas, PYROTECHNIC_SHARE, cold_gas_mass, cold_gas_pressure, pyrotechnic_mass, pyrotechnic_rule};
 pub use pins::{NYLON_DRY_PA, NYLON_LEFT, THREADS, Thread, pin_force};
 pub use vents::{
-    DISCHARGE, Flow, area_wanted, climb_pressure, height_error, lag_pressure, port_diameter_by_rule,
+    DISCHARGE, Flow, climb_pressure, height_error, hole_wanted, lag_pressure, port_diameter_by_rule,
     sealed_pressure,
 };
 

@@ -137,16 +137,19 @@ pub fn height_error(lag_pa: f64, density_kg_per_m3: f64, gravity: f64) -> Deriva
     .expect("air has a density")
 }
 
-/// A = V ρ g v/(R T C)/√(2 ρ Δp), m²: holes that keep the inside within Δp; `None` where no pressure is allowed.
-pub fn area_wanted(room: &Flow, allowed_pa: f64) -> Option<Derivation> {
-    (allowed_pa > 0.0).then_some(())?;
+/// d = √(4 V ρ g v/(π n R T C √(2 ρ Δp))), m: each of n holes that keep the inside within Δp; `None` without a hole, or
+/// where no pressure is allowed.
+pub fn hole_wanted(room: &Flow, holes: f64, allowed_pa: f64) -> Option<Derivation> {
+    (allowed_pa > 0.0 && holes > 0.0).then_some(())?;
     let mut inputs = room.inputs();
+    inputs.push(Input::new("n", "holes", holes, Kind::Ratio, Trust::Given));
     inputs.push(Input::new("Delta_p", "pressure allowed", allowed_pa, Kind::OverPressure, Trust::Given));
+    let bernoulli = (num(2.0) * sym("rho") * sym("Delta_p")).root();
     Derivation::of(
-        "A",
-        "area of holes that keeps the inside within it",
-        Kind::Area,
-        flow() / (num(2.0) * sym("rho") * sym("Delta_p")).root(),
+        "d_w",
+        "diameter of each hole that keeps the inside within it",
+        Kind::Length,
+        (num(4.0 / PI) * flow() / (sym("n") * bernoulli)).root(),
         inputs,
         source(),
     )

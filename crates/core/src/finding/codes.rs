@@ -414,7 +414,7 @@ catalogue! {
         "Let out more gas, use fewer or thinner pins, or lessen the friction; then test it on the ground.";
     BayOpensInClimb, "bay-opens-in-climb", Warning,
         "Pressure that is left in the bay in the climb may break its pins before anything is meant to open.",
-        "Give the bay larger vent holes, of at least the area shown, or more or stronger pins.";
+        "Give the bay larger vent holes, of at least the diameter shown, or more or stronger pins.";
     BayPortsLag, "bay-ports-lag", Warning,
         "The barometer's room breathes so slowly that it reads several metres too low in the climb, or it cannot breathe at all.",
         "Give it larger ports, or a smaller room.";

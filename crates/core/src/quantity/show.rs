@@ -18,6 +18,8 @@ impl System {
         let size = si.abs();
         let name = match (self, kind) {
             (System::Si, Kind::Mass) if size < 0.9995 && size > 0.0 => "g",
+            // Pins, ports and gaps; what is a centimetre or more stays in metres beside what is longer.
+            (System::Si, Kind::Length) if size < 0.00995 && size > 0.0 => "mm",
             (System::Si, Kind::Volume) => "L",
             (System::Si, Kind::Pressure) => "hPa",
             (System::Si, Kind::OverPressure) if size >= 999.5 => "kPa",

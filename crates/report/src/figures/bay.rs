@@ -25,6 +25,8 @@ const WALL: Stroke = Stroke { role: Role::Ink, width: 2.0, dashes: None };
 struct KeyLine {
     mark: Option<(String, Paint)>,
     says: String,
+    /// What is said too where there is room.
+    trust: String,
     role: Role,
 }
 
@@ -102,7 +104,8 @@ fn measure(canvas: &mut Canvas, (from, to): (f64, f64), bottom: f64, says: &str)
 fn key_lines(bay: &BayDrawing, reached: f64, length: &dyn Fn(f64) -> String) -> Vec<KeyLine> {
     let one = |(at, piece): (usize, &BayPiece)| KeyLine {
         mark: Some(((at + 1).to_string(), paint(piece.fill))),
-        says: format!("{}, {} ({})", piece.label, length(piece.to_m - piece.from_m), piece.fill.word()),
+        says: format!("{}, {}", piece.label, length(piece.to_m - piece.from_m)),
+        trust: format!(" ({})", piece.fill.word()),
         role: Role::Ink,
     };
     let mut lines: Vec<KeyLine> = bay.pieces.iter().enumerate().map(one).collect();
@@ -111,10 +114,12 @@ fn key_lines(bay: &BayDrawing, reached: f64, length: &dyn Fn(f64) -> String) -> 
         KeyLine {
             mark: Some((String::new(), Paint::Pattern("wanting"))),
             says: format!("{} wanting beyond the lid", length(-spare)),
+            trust: String::new(),
             role: Role::Misses,
         }
     } else {
-        KeyLine { mark: None, says: format!("{} free before the lid", length(spare)), role: Role::Quiet }
+        let says = format!("{} free before the lid", length(spare));
+        KeyLine { mark: None, says, trust: String::new(), role: Role::Quiet }
     });
     lines
 }
@@ -128,6 +133,68 @@ fn key(canvas: &mut Canvas, line: &KeyLine, top: f64, width: f64) {
         canvas.rectangle((x, top), (x + SWATCH, top + 11.0), *fill, Some(Stroke::new(Role::Quiet, 0.8)));
         x += SWATCH + 6.0;
     }
-    let says = shortened(&line.says, width - x);
+    let whole = format!("{}{}", line.says, line.trust);
+    let says = if text_width(&whole) <= width - x { whole } else { shortened(&line.says, width - x) };
     canvas.text((x, y), Label::new(&says, Anchor::Start).role(line.role));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::figures::{Fill, NARROW, WIDE};
+
+    fn bay(length_m: f64, ends: &[f64]) -> BayDrawing {
+        let from = |at: usize| if at == 0 { 0.0 } else { ends[at - 1] };
+        let piece = |(at, to): (usize, &f64)| BayPiece {
+            label: format!("something with a rather long name, number {at}"),
+            from_m: from(at),
+            to_m: *to,
+            fill: Fill::ALL[at % 4],
+        };
+        BayDrawing { diameter_m: 0.1, length_m, pieces: ends.iter().enumerate().map(piece).collect() }
+    }
+
+    fn rectangles(svg: &str) -> Vec<[f64; 4]> {
+        let number = |of: &str, name: &str| -> f64 {
+            of.split(&format!(" {name}=\"")).nth(1).unwrap().split('"').next().unwrap().parse().unwrap()
+        };
+        let of = svg.split('<').filter(|element| element.starts_with("rect "));
+        of.map(|of| ["x", "y", "width", "height"].map(|name| number(of, name))).collect()
+    }
+
+    #[test]
+    fn along_and_across_are_to_one_scale() {
+        for width in [WIDE, NARROW] {
+            let svg = draw(&bay(0.4, &[0.1, 0.3]), "b", width, System::Si).finish("wide", "t", "d").0;
+            let drawn = rectangles(&svg);
+            let (first, second) = (drawn[0], drawn[1]);
+            assert!((first[2] / first[3] - 1.0).abs() < 0.01, "0.1 m by 0.1 m: {first:?}");
+            assert!((second[2] / second[3] - 2.0).abs() < 0.01, "0.2 m by 0.1 m: {second:?}");
+        }
+    }
+
+    #[test]
+    fn what_is_wanting_stands_out_beyond_the_lid_and_what_is_free_is_said() {
+        let text = |length: f64| {
+            let svg = draw(&bay(length, &[0.1, 0.3]), "b", WIDE, System::Si).finish("wide", "t", "d").0;
+            svg.replace('\u{a0}', " ")
+        };
+        let short = text(0.29);
+        assert!(short.contains(">0.010 m wanting beyond the lid<"), "{short}");
+        assert!(short.contains("url(#b-wanting)") && !text(0.35).contains("url(#b-wanting)"));
+        assert!(text(0.35).contains(">0.050 m free before the lid<"));
+    }
+
+    #[test]
+    fn texts_keep_apart_however_thin_the_pieces() {
+        for width in [WIDE, NARROW] {
+            let ends: Vec<f64> = (1..=9).map(|at| 0.003 * f64::from(at)).chain([0.5]).collect();
+            let canvas = draw(&bay(0.4, &ends), "b", width, System::Si);
+            let boxes = canvas.boxes();
+            for (at, one) in boxes.iter().enumerate() {
+                assert!(boxes[at + 1..].iter().all(|other| !one.meets(other)), "{one:?}");
+                assert!(one.left >= -0.5 && one.right <= width + 0.5, "{one:?} leaves a drawing of {width}");
+            }
+        }
+    }
 }

@@ -1,5 +1,6 @@
 //! Documents in, text and HTML out.
 
+mod bay;
 mod demo;
 mod export;
 mod figures;

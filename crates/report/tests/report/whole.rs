@@ -12,8 +12,13 @@ const OFFERS: &[u8] = include_bytes!("../../../cli/demo/canopies.csv");
 
 /// The demo, worked quickly.
 pub fn demo() -> Sheet {
+    demo_with(|text| text)
+}
+
+/// The demo with its project's text changed, worked quickly.
+pub fn demo_with(change: impl FnOnce(String) -> String) -> Sheet {
     let (offers, _) = silkfall_project::offers::read("canopies.csv", OFFERS);
-    let parsed = silkfall_project::parse(PROJECT, Some(offers));
+    let parsed = silkfall_project::parse(&change(PROJECT.to_owned()), Some(offers));
     let recordings = pretend::demo().into_iter().map(|file| Input {
         recording: Recording {
             name: format!("logs/{}", file.name),

@@ -31,7 +31,17 @@ pub(super) fn answer(part: &PartSheet) -> Answer {
         beside.push(under);
     }
     let result = Rich::from(format!("{}   ", part.name)).then(verdict(part));
-    Answer { result, beside, below: Vec::new() }
+    Answer { result, beside, below: beside_the_rates(part) }
+}
+
+/// What keeps it from flying though its rates are kept: a bay that is too short, a lid that stays on.
+fn beside_the_rates(part: &PartSheet) -> Vec<Rich> {
+    let packing = part.packing.iter().map(|of| ("packing", of.verdict, &of.reason));
+    let deployment = part.deployment.iter().map(|of| (of.title.as_str(), of.verdict, &of.reason));
+    let open = packing.chain(deployment);
+    open.filter(|(_, verdict, _)| matches!(verdict, Verdict::Misses | Verdict::Undecided))
+        .map(|(what, verdict, reason)| Rich::from(format!("{what}: {reason}: ")).verdict(verdict))
+        .collect()
 }
 
 /// The limits counted, the worst first.

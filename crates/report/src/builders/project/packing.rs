@@ -118,6 +118,22 @@ fn contents(packing: &PackingSheet) -> Table {
     table
 }
 
+/// What the figure shows: in which order, how long, to where.
+fn drawn(packing: &PackingSheet) -> Table {
+    let columns = vec![
+        Column::text("From the bulkhead on"),
+        Column::numbers("length", Kind::Length),
+        Column::numbers("ends at", Kind::Length),
+    ];
+    let mut table = Table::new("What lies in the bay, end on end", columns);
+    for content in &packing.contents {
+        let cells =
+            vec![content.name.as_str().into(), length(&content.length).into(), length(&content.to).into()];
+        table = table.row(Row::new(cells));
+    }
+    table
+}
+
 fn basis(content: &ContentSheet) -> String {
     match &content.trust {
         silkfall_core::ledger::Trust::Given | silkfall_core::ledger::Trust::Measured => content.basis.clone(),
@@ -175,7 +191,7 @@ fn figure(part: &PartSheet, packing: &PackingSheet) -> Option<Figure> {
             packing.contents.len(),
             packing.reason
         ),
-        alternative: contents(packing),
+        alternative: drawn(packing),
         drawing: Drawing::Bay(BayDrawing {
             diameter_m: diameter.si,
             length_m: of.si,

@@ -6,6 +6,7 @@ use silkfall_core::deployment::{
     cold_gas_pressure, force_margin, force_of_pressure, force_wanted, holds, holds_least, pin_force,
     pressure_wanted, pyrotechnic_mass,
 };
+use silkfall_core::derivation::Derivation;
 use silkfall_core::finding::Code;
 use silkfall_core::ledger::{Estimate, Trust};
 use silkfall_core::quantity::Kind;
@@ -263,15 +264,20 @@ impl Opening<'_, '_> {
     /// Both ends, and no word: a ground test decides.
     fn pyrotechnic(&mut self, pressure: &Is, shell: &Shell) -> (Verdict, String) {
         let path = format!("parts.{}.deployment.bay.charge", self.board.part);
-        let mut end = |id: &str, share: f64| {
-            let how = pyrotechnic_mass(pressure.si(), shell.volume.si(), share);
+        let [least, most] = PYROTECHNIC_SHARE;
+        let of = |share: f64| pyrotechnic_mass(pressure.si(), shell.volume.si(), share);
+        let ends = [("low", "lower", of(most)), ("high", "upper", of(least))];
+        let range = format!("{} to {}", text(ends[0].2.si, Kind::Mass), text(ends[1].2.si, Kind::Mass));
+        let [low, high] = ends.map(|(id, which, how)| {
+            // Wherever one end is asked for, the range and the caution stand with it.
+            let meaning = format!("{which} end of the range of the charge, {range}. {PYROTECHNIC}");
             let from = [("p_w", pressure), ("V", &shell.volume)];
+            let how = Derivation { meaning, ..how };
             let (number, _) = derived(format!("{path}.{id}"), how, &from, self.board.notes);
             // An end of a range is no measured value: it stands without an interval of its own.
             Number { interval_95: None, ..number }
-        };
-        let [least, most] = PYROTECHNIC_SHARE;
-        self.charge = Some(ChargeSheet { low: end("low", most), high: end("high", least) });
+        });
+        self.charge = Some(ChargeSheet { low, high });
         (
             Verdict::NotJudged,
             "a range only: a test on the ground decides, by those who are licensed for it".to_owned(),

@@ -3,7 +3,7 @@
 use silkfall_core::air::standard;
 use silkfall_core::cases::Verdict;
 use silkfall_core::deployment::{
-    DISCHARGE, Flow, area_wanted, climb_pressure, force_margin, force_of_pressure, height_error,
+    DISCHARGE, Flow, climb_pressure, force_margin, force_of_pressure, height_error, hole_wanted,
     lag_pressure, port_diameter_by_rule, pressure_allowed,
 };
 use silkfall_core::finding::Code;
@@ -140,21 +140,22 @@ fn bay_breathes(
     let allowed = least.map(|least| {
         let how = pressure_allowed(least.si(), margin.si(), shell.diameter.si());
         let from = [("F_l", least), ("k", &margin), ("D", &shell.diameter)];
-        board.derived("pressure-allowed", how, &from, "what holds at least, with the margin wanted")
+        board.derived("pressure-allowed", how, &from, "with the margin wanted")
     });
     let breathing = Breathing::new(given, &shell.volume, board);
+    let n = Is::exact(holes.max(1.0), Trust::Given);
     if let (Ok(breathing), Some(allowed)) = (&breathing, &allowed)
-        && let Some(how) = area_wanted(&breathing.flow, allowed.si())
+        && let Some(how) = hole_wanted(&breathing.flow, n.si(), allowed.si())
     {
-        board.derived("area-wanted", how, &breathing.with(&[("Delta_p", allowed)]), "so that it stays shut");
+        let from = breathing.with(&[("n", &n), ("Delta_p", allowed)]);
+        board.derived("diameter-wanted", how, &from, "at least, so that it stays shut");
     }
     let force = if holes > 0.0 {
         let breathing = breathing?;
         let Some(diameter) = bay.vent_diameter.given() else {
             return Err("the diameter of the vents is not known".to_owned());
         };
-        let d = board.stated("bay.vent_diameter", "diameter of a vent", diameter);
-        let n = Is::exact(holes, Trust::Given);
+        let d = board.given("diameter", "bay.vent_diameter", "diameter of each vent", diameter);
         let how = lag_pressure(&breathing.flow, holes, d.si()).ok_or("the vents have no area")?;
         let lag = board.derived("lag", how, &breathing.with(&[("n", &n), ("d", &d)]), "at the fastest climb");
         let how = force_of_pressure(lag.si(), shell.diameter.si());
@@ -195,8 +196,7 @@ fn sealed(given: &Given<'_>, shell: &Shell, board: &mut Board<'_>) -> Option<Is>
         Some(standard::at_geometric(Length::new::<meter>(height)).ok()?.pressure.get::<pascal>())
     };
     let how = climb_pressure(at(ground)?, at(ground + top)?);
-    let pressure =
-        board.derived("sealed", how, &[], "standard atmosphere, from the ground to the top of the flight");
+    let pressure = board.derived("sealed", how, &[], "standard atmosphere");
     let how = force_of_pressure(pressure.si(), shell.diameter.si());
     Some(board.derived("sealed-force", how, &[("p", &pressure), ("D", &shell.diameter)], "on the bulkhead"))
 }

@@ -19,6 +19,7 @@ use super::rests::{Answer, Rests};
 use super::tests::TestWorked;
 use super::{PartWorked, Places, full, offers};
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
+use crate::packing::PackingSheet;
 use crate::sheet::{CaseSheet, Choice, DragSheet, Effort, PartSheet, Tally};
 use crate::watch::{Stage, Stopped, Watch, go_on};
 
@@ -130,7 +131,12 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         room.sheet(chosen, &offers, &mut notes)
     });
     let deployment = super::bay::deployment(given, room.as_ref(), &mut notes);
-    let settled = Settled { choice: &choice, cases: &case_sheets, candidates: candidates.as_ref() };
+    let settled = Settled {
+        choice: &choice,
+        cases: &case_sheets,
+        candidates: candidates.as_ref(),
+        packing: packing.as_ref(),
+    };
     let sheet = PartSheet {
         name: name.clone(),
         falls: rests.as_ref().map(|rests| rests.falls.clone()),
@@ -330,6 +336,7 @@ struct Settled<'a> {
     choice: &'a Choice,
     cases: &'a [CaseSheet],
     candidates: Option<&'a Candidates>,
+    packing: Option<&'a PackingSheet>,
 }
 
 impl Settled<'_> {
@@ -362,6 +369,14 @@ impl Settled<'_> {
                 _ => step(format!(
                     "no candidate keeps every limit of {part}: add larger offers, or allow more of them"
                 )),
+            };
+        }
+        if let Some(packing) = self.packing.filter(|packing| packing.verdict == Verdict::Misses) {
+            return match best.filter(|entry| Some(entry.id.as_str()) != self.choice.id()) {
+                Some(entry) => {
+                    step(format!("choose {} × {} for {part}, or lengthen its bay", entry.count, entry.offer))
+                }
+                None => step(format!("lengthen the bay of {part}: what is packed {}", packing.reason)),
             };
         }
         if let Some(settle) = judged().find_map(|(_, limit)| limit.settle.clone()) {

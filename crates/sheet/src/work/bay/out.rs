@@ -254,7 +254,7 @@ impl Opening<'_, '_> {
         let number = self.board.figure("margin").expect("it was just worked").clone();
         let (verdict, word) = above(&number, &reached.estimate, margin.si());
         let reason = format!(
-            "pushes with {:.2} times what holds at most, {:.2} wanted{word}",
+            "the gas pushes with {:.2} times what holds at most, {:.2} wanted{word}",
             reached.si(),
             margin.si()
         );

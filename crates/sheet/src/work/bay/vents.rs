@@ -175,8 +175,11 @@ fn bay_breathes(
     );
     let number = board.figure("margin").expect("it was just worked").clone();
     let (verdict, word) = above(&number, &reached.estimate, margin.si());
-    let times =
-        if reached.si() > 100.0 { "more than 100".to_owned() } else { format!("{:.2}", reached.si()) };
+    let times = match reached.si() {
+        many if many >= 100.0 => "more than 100".to_owned(),
+        some if some >= 10.0 => format!("{some:.0}"),
+        few => format!("{few:.2}"),
+    };
     let how = if holes > 0.0 { "vented" } else { "sealed" };
     Ok((
         verdict,

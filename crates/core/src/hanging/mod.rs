@@ -69,8 +69,6 @@ pub struct Hang {
     pub pull_n: f64,
     /// What each leg bears, in the order of the points.
     pub legs: Vec<Load>,
-    /// Whether it could come to rest in another way too, with its legs taut.
-    pub other_way: bool,
 }
 
 /// What a leg bears.

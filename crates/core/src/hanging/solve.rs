@@ -80,7 +80,6 @@ pub fn hang(harness: &Harness) -> Result<Hang, NoHang> {
         .filter(|rest| lowest(rest) > deepest - SAME * size)
         .max_by(|a, b| a.up[2].total_cmp(&b.up[2]))
         .ok_or(NoHang::NoCommonPoint)?;
-    let far = |rest: &&Rest| length(minus(rest.confluence, best.confluence)) > 1e-3 * size;
     let pull = harness.weight_n - harness.drag_n;
     let up = best.up;
     let across = sqrt(up[1] * up[1] + up[2] * up[2]);
@@ -91,7 +90,6 @@ pub fn hang(harness: &Harness) -> Result<Hang, NoHang> {
         roll_rad: (!best.any_side && across > 1e-3).then(|| atan2(up[1], up[2])),
         pull_n: pull,
         legs: loads(harness, best, pull, size),
-        other_way: rests.iter().any(|rest| far(&rest) && !(best.any_side && rest.any_side)),
     })
 }
 

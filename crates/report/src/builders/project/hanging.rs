@@ -110,7 +110,7 @@ fn legs_table(part: &PartSheet, harness: &HarnessSheet) -> Table {
 
 /// A length to a millimetre, or as far as it is known.
 fn millimetres(number: &Number) -> Shown {
-    Shown { doubt_si: number.half_width().max(2e-3), ..Shown::from(number) }
+    Shown { doubt_si: number.half_width().max(5e-3), ..Shown::from(number) }
 }
 
 fn pull(leg: &LegSheet) -> Cell {

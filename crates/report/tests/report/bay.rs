@@ -133,6 +133,12 @@ fn a_weak_cartridge_a_sealed_bay_and_near_fins_miss() {
     let sealed = changed("vents = 1\nvent_diameter = \"2 mm\"\n", "vents = 0\n");
     let vents = tube(&sealed).deployment.iter().find(|sheet| sheet.name == "vents").unwrap();
     assert!(vents.reason.starts_with("sealed, "), "{}", vents.reason);
+    // Without a climb nothing is asked of vents and ports, and nothing is met.
+    let still = changed("fastest_climb = \"135 m/s ± 5 m/s\"\n", "");
+    let breathing = still.parts.iter().flat_map(|part| &part.deployment);
+    let breathing: Vec<_> = breathing.filter(|of| ["vents", "ports"].contains(&of.name.as_str())).collect();
+    assert!(breathing.len() == 3 && breathing.iter().all(|of| of.verdict == Verdict::NotJudged));
+    assert_eq!(still.outcome, Outcome::Done);
     // A room without a port cannot breathe.
     let closed = changed("ports = 3", "ports = 0");
     let ports = closed.parts[1].deployment.iter().find(|sheet| sheet.name == "ports").unwrap();

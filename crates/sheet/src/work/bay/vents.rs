@@ -46,6 +46,16 @@ fn climb(given: &Given<'_>, board: &mut Board<'_>) -> Result<Is, String> {
     })
 }
 
+/// Whether anything is said of how fast it climbs.
+fn climbs(given: &Given<'_>) -> bool {
+    !given.project.flight_key(given.part, |flight| &flight.fastest_climb).0.is_absent()
+}
+
+/// The word where something is missing: without a climb nothing is asked of vents and ports.
+fn without_answer(climbs: bool) -> Verdict {
+    if climbs { Verdict::Undecided } else { Verdict::NotJudged }
+}
+
 fn discharge(notes: &mut Notes) -> Is {
     let [value, sd] = DISCHARGE;
     let meaning = "discharge coefficient of a sharp-edged hole";
@@ -95,7 +105,7 @@ pub(super) fn of_bay(
     notes: &mut Notes,
 ) -> Option<DeploymentSheet> {
     let bay = &given.part.bay;
-    let climbs = !given.project.flight_key(given.part, |flight| &flight.fastest_climb).0.is_absent();
+    let climbs = climbs(given);
     if bay.vents.is_absent() && !climbs {
         return None;
     }
@@ -103,7 +113,7 @@ pub(super) fn of_bay(
     let mut board = Board::new(name, "vents", notes);
     let said = bay_breathes(given, shell, least, &mut board);
     let figures = board.figures;
-    let (verdict, reason) = said.unwrap_or_else(|missing| (Verdict::Undecided, missing));
+    let (verdict, reason) = said.unwrap_or_else(|missing| (without_answer(climbs), missing));
     if verdict == Verdict::Misses {
         let key = format!("part.{name}.bay.vents");
         notes.find_at(Code::BayOpensInClimb, &key, bay.vents.spot().or(bay.spot), reason.clone());
@@ -214,7 +224,7 @@ pub(super) fn of_ports(given: &Given<'_>, notes: &mut Notes) -> Option<Deploymen
     let figures = board.figures;
     let (verdict, reason, lags) = match said {
         Ok((reason, lags)) => (Verdict::NotJudged, reason, lags),
-        Err(missing) => (Verdict::Undecided, missing, room.ports.given() == Some(&0)),
+        Err(missing) => (without_answer(climbs(given)), missing, room.ports.given() == Some(&0)),
     };
     if lags {
         let key = format!("part.{name}.sensor_bay.ports");

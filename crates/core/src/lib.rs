@@ -20,6 +20,7 @@ pub mod hanging;
 pub mod height;
 pub mod landing;
 pub mod ledger;
+pub mod load_path;
 pub mod loads;
 pub mod maths;
 pub mod packing;

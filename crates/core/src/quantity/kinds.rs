@@ -45,6 +45,10 @@ pub enum Kind {
     Share,
     /// Mass of cloth for its area; SI kilogram a square metre.
     AreaDensity,
+    /// Strength of cloth and webbing for their width; SI newton a metre.
+    ForcePerLength,
+    /// What a thing feels when it is pulled or struck, in standard gravities; SI metre a second squared.
+    Shock,
     /// Money in the currency of the offers; never converted.
     Money,
 }
@@ -109,7 +113,7 @@ fn unit(factor: f64, symbol: &'static str, also: &'static [&'static str]) -> Uni
 
 impl Kind {
     /// All kinds.
-    pub const ALL: [Kind; 21] = [
+    pub const ALL: [Kind; 23] = [
         Kind::Length,
         Kind::Speed,
         Kind::Mass,
@@ -130,6 +134,8 @@ impl Kind {
         Kind::Ratio,
         Kind::Share,
         Kind::AreaDensity,
+        Kind::ForcePerLength,
+        Kind::Shock,
         Kind::Money,
     ];
 
@@ -140,9 +146,10 @@ impl Kind {
         &TABLE[self as usize]
     }
 
-    /// The unit to propose where none was written: the SI unit, but degrees for angles and megapascals for strengths.
+    /// The unit to propose where none was written: the SI unit, but degrees for angles, megapascals for strengths and standard
+    /// gravities for shocks.
     pub fn usual_unit(self) -> &'static Unit {
-        &self.units()[usize::from(matches!(self, Kind::Angle | Kind::Stress))]
+        &self.units()[usize::from(matches!(self, Kind::Angle | Kind::Stress | Kind::Shock))]
     }
 
     /// The unit of that name, exactly as written in its table.
@@ -173,6 +180,8 @@ impl Kind {
             Kind::Ratio => "a pure number",
             Kind::Share => "a share",
             Kind::AreaDensity => "a mass for an area of cloth",
+            Kind::ForcePerLength => "a force for a width",
+            Kind::Shock => "a shock",
             Kind::Money => "a price",
         }
     }
@@ -285,6 +294,15 @@ impl Kind {
                 unit(0.001, "g/m²", &["g/m2", "g/m^2", "gsm"]),
                 unit(OUNCE / (YARD * YARD), "oz/yd²", &["oz/yd2", "oz/yd^2"]),
             ],
+            Kind::ForcePerLength => vec![
+                unit(1.0, "N/m", &[]),
+                unit(1000.0, "kN/m", &["N/mm"]),
+                unit(100.0, "N/cm", &[]),
+                // What a strip of cloth of the usual width breaks at.
+                unit(20.0, "N/50 mm", &["N/5 cm", "N/50mm", "N/5cm"]),
+                unit(POUND_FORCE / INCH, "lbf/in", &["lb/in"]),
+            ],
+            Kind::Shock => vec![unit(1.0, "m/s²", &["m/s2", "m/s^2"]), unit(STANDARD_GRAVITY, "g", &["G"])],
             Kind::Money => vec![unit(1.0, "", &[])],
         }
     }
@@ -324,6 +342,8 @@ mod tests {
             (Kind::Stress, "ksi", 6.894757e6, 0.5),
             (Kind::Density, "lb/ft³", 1.601846e1, 5e-6),
             (Kind::AreaDensity, "oz/yd²", 3.390575e-2, 5e-9),
+            (Kind::ForcePerLength, "lbf/in", 1.751268e2, 5e-5),
+            (Kind::Shock, "g", 9.80665, 0.0),
         ] {
             let factor = kind.unit(name).unwrap().factor;
             let exact = printed * 4.0 * f64::EPSILON;

@@ -11,5 +11,6 @@ mod landing;
 mod landing_many;
 mod landing_recorded;
 mod landing_winds;
+mod load_path;
 mod long_fall;
 mod stats;

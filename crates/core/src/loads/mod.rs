@@ -13,6 +13,7 @@ mod filling;
 mod handbook;
 mod pflanz;
 mod snatch;
+mod work;
 
 pub use filling::{Growth, Instant, Motion, Ramp, STEPS};
 pub use handbook::{FACTOR_SOURCE, FILL_SOURCE, GROWTH_SOURCE, Inflation, inflation, remembered};
@@ -21,6 +22,7 @@ pub use pflanz::{
     fill_constant_from_feet, horizontal_peak, least_fill_speed_m_per_s,
 };
 pub use snatch::{Cord, Parting, derive_edge_load, edge_load_n, reduced_mass_kg, snatch_energy_j, snatch_n};
+pub use work::{Asked, DRAWS, Filling, Inputs, canopies, work};
 
 /// What pulls.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -5,6 +5,7 @@ use silkfall_core::derivation::NumberId;
 use crate::deployment::DeploymentSheet;
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
 use crate::landing::{InsideSheet, LandingSheet};
+use crate::loads::LoadSheet;
 use crate::number::Number;
 use crate::packing::PackingSheet;
 use crate::sheet::{
@@ -46,11 +47,19 @@ fn of_part<'a>(part: &'a PartSheet, all: &mut Vec<&'a Number>) {
     part.full_size.iter().for_each(|full| of_full_size(full, all));
     part.cases.iter().for_each(|case| of_case(case, all));
     part.candidates.iter().for_each(|candidate| of_candidate(candidate, all));
+    part.loads.iter().for_each(|load| of_load(load, all));
     part.packing.iter().for_each(|packing| of_packing(packing, all));
     part.deployment.iter().for_each(|sheet| of_deployment(sheet, all));
     part.harness.iter().for_each(|harness| of_harness(harness, all));
     part.hanging.iter().for_each(|hang| of_hang(hang, all));
     part.rigging.iter().for_each(|rigging| of_rigging(rigging, all));
+}
+
+fn of_load<'a>(load: &'a LoadSheet, all: &mut Vec<&'a Number>) {
+    if let Ok(pull) = &load.load {
+        all.extend([&pull.speed, &pull.force, &pull.at_95, &pull.all_at_95]);
+        all.extend(pull.worst.iter().flat_map(|worst| [&worst.speed, &worst.at_95]));
+    }
 }
 
 fn of_packing<'a>(packing: &'a PackingSheet, all: &mut Vec<&'a Number>) {

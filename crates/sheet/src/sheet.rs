@@ -15,6 +15,7 @@ use crate::deployment::DeploymentSheet;
 use crate::failure_tree::FailureSheet;
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
 use crate::landing::{GoNoGoSheet, LandingSheet};
+use crate::loads::LoadSheet;
 use crate::number::Number;
 use crate::outcome::Outcome;
 use crate::packing::PackingSheet;
@@ -84,6 +85,8 @@ pub struct PartSheet {
     pub cases: Vec<CaseSheet>,
     /// Every offer and count: those that stay first, then the rest with the reason.
     pub candidates: Vec<CandidateSheet>,
+    /// What pulls at opening under the canopies chosen: case × canopy × snatch or opening.
+    pub loads: Vec<LoadSheet>,
     /// Its bay with what is packed in it; empty where none is stated.
     pub packing: Vec<PackingSheet>,
     /// What opens the bay, how it and the barometer breathe, what is thrown out sideways: what is stated of it.

@@ -9,6 +9,7 @@
 mod common;
 mod hanging;
 mod landing;
+mod loads;
 mod packing;
 mod reduction;
 mod sheet;

@@ -18,6 +18,7 @@ use crate::show;
 use super::common::{FindingJson, NumberJson, RecordingJson, each, ends, number};
 use super::hanging::{FailureJson, HangJson, HarnessJson, RiggingJson};
 use super::landing::{GoNoGoJson, LandingJson};
+use super::loads::LoadJson;
 use super::packing::{DeploymentJson, PackingJson};
 use super::reduction::DoubtJson;
 
@@ -101,6 +102,8 @@ struct PartJson {
     full_size: Option<FullSizeJson>,
     cases: Vec<CaseJson>,
     candidates: Vec<CandidateJson>,
+    /// What pulls at opening under the canopies chosen: case × canopy × snatch or opening.
+    loads: Vec<LoadJson>,
     /// Its bay with what is packed in it; empty where none is stated.
     packing: Vec<PackingJson>,
     /// What opens the bay, how it and the barometer breathe, what is thrown out sideways.
@@ -131,6 +134,7 @@ impl From<&PartSheet> for PartJson {
             full_size: part.full_size.as_ref().map(FullSizeJson::from),
             cases: each(&part.cases),
             candidates: each(&part.candidates),
+            loads: each(&part.loads),
             packing: each(&part.packing),
             deployment: each(&part.deployment),
             harness: part.harness.as_ref().map(HarnessJson::from),

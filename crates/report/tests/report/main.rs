@@ -8,6 +8,7 @@ mod fixture;
 mod html;
 mod json;
 mod landed;
+mod loads;
 mod reduced;
 mod text;
 mod whole;

@@ -223,6 +223,7 @@ fn part() -> PartSheet {
         basis: factor.basis.clone(),
     };
     PartSheet {
+        loads: Vec::new(),
         packing: Vec::new(),
         deployment: Vec::new(),
         name: "tube".to_owned(),

@@ -14,6 +14,7 @@ mod full;
 mod geometry;
 mod hanging;
 mod landing;
+mod loads;
 mod notes;
 mod offers;
 mod part;

@@ -17,7 +17,7 @@ use super::landing;
 use super::notes::Notes;
 use super::rests::{Answer, Rests};
 use super::tests::TestWorked;
-use super::{PartWorked, Places, full, offers};
+use super::{PartWorked, Places, full, loads, offers};
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
 use crate::packing::PackingSheet;
 use crate::sheet::{CaseSheet, Choice, DragSheet, Effort, PartSheet, Tally};
@@ -126,6 +126,15 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         }
         _ => None,
     };
+    let pulls = match (worked.load.as_ref(), rig.as_ref()) {
+        (Some(load), Some(rig)) => {
+            let reading = landing::Reading { project, part, site: &places.site, rig };
+            let seed = trials.seed;
+            loads::Given { reading, load, offers: &offers, cases: &cases, ledger: &ledger, seed }
+                .rows(&mut notes)
+        }
+        _ => Vec::new(),
+    };
     let packing = room.as_ref().map(|room| {
         let chosen = rig.as_ref().map(|rig| (rig.offer.as_str(), rig.count));
         room.sheet(chosen, &offers, &mut notes)
@@ -160,6 +169,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         rigging,
         failure_tree,
         choice,
+        loads: pulls,
         packing: packing.into_iter().collect(),
         deployment,
     };

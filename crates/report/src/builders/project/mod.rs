@@ -11,6 +11,7 @@ mod failure_tree;
 mod hanging;
 mod landing;
 mod landing_figures;
+mod loads;
 mod packing;
 pub(crate) mod standing;
 mod tests;
@@ -31,6 +32,7 @@ pub fn assess_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
         sections.extend(drag::sections(part));
         sections.extend(answer::sections(part));
         sections.extend(candidates::section(part));
+        sections.extend(loads::section_of(part));
         sections.extend(landing::sections(sheet, part));
         sections.extend(packing::sections(part));
         sections.extend(deployment::sections(part));

@@ -43,7 +43,7 @@ const TABLE_DOUBT: (f64, f64, f64, f64) = (0.15, 0.17, 1.0, 1_000.0);
 const LAW_DOUBT: (f64, f64, f64, f64) = (0.15, 0.17, 1.0, 500.0);
 
 /// What a part falls through and how, ready for core.
-pub(super) struct Planned {
+pub(in crate::work) struct Planned {
     pub column: Column,
     pub stages: Vec<PlannedStage>,
     pub start: StartLaw,
@@ -53,7 +53,7 @@ pub(super) struct Planned {
 }
 
 /// Where a plan is read from.
-pub(super) struct Reading<'a> {
+pub(in crate::work) struct Reading<'a> {
     pub project: &'a Project,
     pub part: &'a Part,
     pub site: &'a PlaceWorked,
@@ -353,7 +353,8 @@ impl Reading<'_> {
         Ok(Some(profile))
     }
 
-    fn stages(&self, notes: &mut Notes, says: &mut Vec<String>) -> Result<Vec<PlannedStage>, String> {
+    /// What brakes one after the other, or what a stage does not say.
+    pub fn stages(&self, notes: &mut Notes, says: &mut Vec<String>) -> Result<Vec<PlannedStage>, String> {
         let name = &self.part.name.value;
         if self.part.stages.is_empty() {
             says.push("The canopies open at the start of the fall: no stage is stated.".to_owned());

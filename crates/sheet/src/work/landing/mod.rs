@@ -21,7 +21,7 @@ use super::session::PlaceWorked;
 use crate::landing::{GoNoGoSheet, LandingSheet};
 use crate::sheet::Effort;
 use crate::watch::{Stage, Stopped, Watch, go_on};
-use from_project::Reading;
+pub(super) use from_project::Reading;
 
 /// Time from a failure of the main to an action where the project does not say, s: a judgement of ours.
 pub(super) const REACTION_S: f64 = 2.0;

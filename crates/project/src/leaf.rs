@@ -2,10 +2,11 @@
 
 use serde_json::{Value as Json, json};
 use silkfall_core::finding::Code;
-use silkfall_core::quantity::{Angle, Energy, Kind, QuantityError, Unit, Velocity};
+use silkfall_core::quantity::{Angle, Energy, Force, ForcePerLength, Kind, QuantityError, Unit, Velocity};
 use toml_edit::{Item, Value};
 
 use crate::landing::Towards;
+use crate::load_path::Strength;
 use crate::notes::{Notes, did_you_mean, near, quoted};
 use crate::project::Limit;
 use crate::value::{Day, Measured, Quantity};
@@ -270,6 +271,38 @@ impl Leaf for Limit {
     fn schema(_: &Key) -> Json {
         let title = "a speed in m/s, ft/s or an energy in J, ft·lbf";
         json!({ "type": "string", "title": title, "pattern": quantity_pattern(&[Kind::Speed, Kind::Energy]) })
+    }
+}
+
+impl Leaf for Strength {
+    fn read(value: &Value, key: &'static Key, at: &At, read: &mut Reader) -> Option<Self> {
+        let text = quantity_text(value, Kind::Force, key, at, read)?;
+        let strength = match Quantity::<Force>::try_read(&text) {
+            Ok(force) => Ok((force.si(), Strength::Force(force))),
+            Err(error) => Quantity::<ForcePerLength>::try_read(&text)
+                .map(|of| (of.si(), Strength::PerLength(of)))
+                .map_err(|_| error),
+        };
+        match strength {
+            Ok((si, strength)) if si > 0.0 => Some(strength),
+            Ok(_) => {
+                let message = format!("{} is no strength, expected more than zero", quoted(&text));
+                read.notes.add(Code::ProjectRange, &at.path, Some(at.spot), message, None);
+                None
+            }
+            Err(error) => {
+                let message = format!("{error}; a strength is a force, or a force for a width of cloth");
+                let hint = "for instance \"2400 N\", \"550 lbf\", \"7.4 kN/m\" or \"42 lbf/in\"".to_owned();
+                read.notes.add(Code::ProjectQuantity, &at.path, Some(at.spot), message, Some(hint));
+                None
+            }
+        }
+    }
+
+    fn schema(_: &Key) -> Json {
+        let title = "a force in N, kN, lbf, or for a width of cloth in N/m, kN/m, lbf/in";
+        let pattern = quantity_pattern(&[Kind::Force, Kind::ForcePerLength]);
+        json!({ "type": "string", "title": title, "pattern": pattern })
     }
 }
 

@@ -9,6 +9,7 @@ pub mod files;
 pub mod harness;
 pub mod landing;
 mod leaf;
+pub mod load_path;
 pub mod notes;
 pub mod offers;
 pub mod project;

@@ -14,6 +14,7 @@ use crate::devices::Device;
 use crate::field::FieldFile;
 use crate::harness::Harness;
 use crate::landing::{Flight, Stage, Wind};
+use crate::load_path::{Content, Factors, Member};
 use crate::offers::Offer;
 use crate::unknowns::Unknown;
 use crate::value::{Day, Known, Money, Quantity, Said, Scale, Share, Spot};
@@ -244,6 +245,12 @@ pub struct Part {
     pub harness: Harness,
     /// What has to work so that it comes down as meant, in the order written.
     pub devices: Vec<Device>,
+    /// What carries its load, in the order written.
+    pub members: Vec<Member>,
+    /// Design factors of all of them.
+    pub factors: Factors,
+    /// What is in it and must not be shaken too hard.
+    pub contents: Vec<Content>,
     /// Share of flights wanted within each limit, where a case says nothing else.
     pub share_wanted: Known<Quantity<Share>>,
     /// What may happen.

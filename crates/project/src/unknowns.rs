@@ -52,6 +52,8 @@ const NEEDS_ROOM: &str = "whether the canopies fit the bay, and which candidates
 const NEEDS_OUT: &str = "what pushes it out, and whether bay and barometer breathe in the climb";
 const NEEDS_HARNESS: &str = "the angle it hangs at, and what each leg of its harness pulls";
 const NEEDS_DEVICE: &str = "what follows if this fails";
+const NEEDS_STRENGTH: &str = "whether the load path holds, and with it every candidate";
+const NEEDS_CONTENT: &str = "whether what is in it bears the shock";
 const NEEDS_DETAIL: &str = "a check or a narrower interval";
 
 fn worth(table: &str, key: &str) -> Worth {
@@ -80,6 +82,8 @@ fn worth(table: &str, key: &str) -> Worth {
         ("[site]", _) => (14, NEEDS_SITE),
         ("[part.harness]" | "[[part.harness.point]]", _) => (15, NEEDS_HARNESS),
         ("[[part.device]]", _) => (15, NEEDS_DEVICE),
+        ("[[part.member]]" | "[part.factors]", _) => (6, NEEDS_STRENGTH),
+        ("[[part.content]]", _) => (15, NEEDS_CONTENT),
         ("[part.body]", _) => (15, NEEDS_BODY),
         ("[part.bay]", "diameter" | "length" | "packing_density" | "section_filled")
         | ("[[part.bay.roll]]" | "[[part.bay.item]]", _) => (15, NEEDS_ROOM),
@@ -131,6 +135,8 @@ impl Unknown {
             | "[part.harness]"
             | "[[part.harness.point]]"
             | "[[part.device]]"
+            | "[[part.member]]"
+            | "[part.factors]"
             | "[part.bay]"
             | "[[part.bay.roll]]"
             | "[[part.bay.item]]"

@@ -7,8 +7,9 @@
 use std::marker::PhantomData;
 
 use silkfall_core::quantity::{
-    Angle, Area, DragArea, Energy, Force, Given, Kind, Length, Mass, MassDensity, OverPressure, Pressure,
-    QuantityError, Ratio, Spread, Stress, ThermodynamicTemperature, Time, Velocity, Volume, parse,
+    Acceleration, Angle, Area, DragArea, Energy, Force, ForcePerLength, Given, Kind, Length, Mass,
+    MassDensity, OverPressure, Pressure, QuantityError, Ratio, Shock, Spread, Stress,
+    ThermodynamicTemperature, Time, Velocity, Volume, parse,
 };
 use uom::si;
 
@@ -194,6 +195,8 @@ measured! {
     Energy: Energy, |si| Energy::new::<si::energy::joule>(si);
     Pressure: Pressure, |si| Pressure::new::<si::pressure::pascal>(si);
     OverPressure: OverPressure, |si| OverPressure(Pressure::new::<si::pressure::pascal>(si));
+    ForcePerLength: ForcePerLength, |si| ForcePerLength(si);
+    Shock: Shock, |si| Shock(Acceleration::new::<si::acceleration::meter_per_second_squared>(si));
     Stress: Stress, |si| Stress(Pressure::new::<si::pressure::pascal>(si));
     MassDensity: Density, |si| MassDensity::new::<si::mass_density::kilogram_per_cubic_meter>(si);
     ThermodynamicTemperature: Temperature,

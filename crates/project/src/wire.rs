@@ -3,14 +3,16 @@
 //! The reader, the unknown-key check, the schema for editors and its text all come from these tables. A key's type says
 //! how it is read: [`Needed`] must be there, [`Known`] may be `"?"` or left out, [`Maybe`] may be left out only.
 
+use silkfall_core::load_path::{Carries, MemberKind};
 use silkfall_core::quantity::{
-    Angle, Area, DragArea, Force, Length, Mass, MassDensity, OverPressure, Pressure, Ratio, Stress,
+    Angle, Area, DragArea, Force, Length, Mass, MassDensity, OverPressure, Pressure, Ratio, Shock, Stress,
     ThermodynamicTemperature, Time, Velocity, Volume,
 };
 use silkfall_core::shapes::Reference;
 use silkfall_core::wind::Terrain;
 
 use crate::landing::Towards;
+use crate::load_path::Strength;
 use crate::project::Limit;
 use crate::value::{Day, Known, Money, Quantity, Scale, Share};
 use crate::walk::{ByName, Inner, Many, Maybe, Needed, Rows};
@@ -298,6 +300,12 @@ table! {
         rig: Inner<Rig>;
         /// How it hangs from its riser.
         harness: Inner<Harness>;
+        /// What carries its load, from the cloth to the part.
+        member: Rows<Member>;
+        /// Design factors of all of that.
+        factors: Inner<Factors>;
+        /// What is in it and must not be shaken too hard.
+        content: Rows<Content>;
         /// What has to work so that it comes down as meant.
         device: Rows<Device>;
         /// What may happen.
@@ -498,6 +506,70 @@ table! {
         around: Known<Quantity<Angle>> = "-360 °" to "360 °";
         /// Length of its leg as made; left out, as the wanted angle asks for.
         leg: Known<Quantity<Length>> = "1 mm" to "200 m";
+    }
+
+    /// A member of the load path: what carries the pull of the canopies, and how strong it is.
+    Member "[[part.member]]" {
+        /// Its name.
+        name: Needed<String>;
+        /// What it is: "fabric", "lines", "skirt", "riser", "bridle", "swivel", "link", "harness", "eye bolt" or "bulkhead".
+        is: Needed<MemberKind>;
+        /// Its rated strength: of one line or link as a force, of fabric for its width ("7.4 kN/m").
+        strength: Known<Strength>;
+        /// How many lines share the pull.
+        number: Known<u32> = "1" to "1000";
+        /// Width of the fabric that carries; left out, all round the mouth of the canopy.
+        width: Known<Quantity<Length>> = "1 mm" to "300 m";
+        /// What it carries: "one canopy", "all" or "one leg"; left out, fabric, lines and skirt one canopy, others all.
+        carries: Known<Carries>;
+        /// The stage whose opening pulls at it; left out, the canopies of the part, or all that pulls at it.
+        stage: Maybe<String>;
+        /// The offer whose canopy it is part of; left out, of whichever is taken.
+        of: Maybe<String>;
+        /// The hardest pull on it as measured, in place of the one worked out: "620 N ± 60 N".
+        pull: Known<Quantity<Force>> = "0.01 N" to "10000000 N";
+        /// Strength wanted over pull beyond all that is known to take of it; left out, 1.5 as remembered for things without people.
+        safety: Known<Quantity<Ratio>> = "1" to "20";
+        /// How much harder than its share the hardest pulled of several lines is: "1.1".
+        asymmetry: Known<Quantity<Ratio>> = "1" to "10";
+        /// Share of the strength left at seams, knots and splices: "0.8".
+        joints: Known<Quantity<Ratio>> = "0.05" to "1";
+        /// Share left after abrasion.
+        abrasion: Known<Quantity<Ratio>> = "0.05" to "1";
+        /// Share left after use.
+        fatigue: Known<Quantity<Ratio>> = "0.05" to "1";
+        /// Share left when moist.
+        moisture: Known<Quantity<Ratio>> = "0.05" to "1";
+        /// Share left when hot; left out, it is not hot when it is pulled.
+        heat: Known<Quantity<Ratio>> = "0.05" to "1";
+    }
+
+    /// Design factors of a part's load path; a member's own go before, key by key.
+    Factors "[part.factors]" {
+        /// Strength wanted over pull beyond all that is known to take of it; left out, 1.5 as remembered for things without people.
+        safety: Known<Quantity<Ratio>> = "1" to "20";
+        /// How much harder than its share the hardest pulled of several lines is: "1.1".
+        asymmetry: Known<Quantity<Ratio>> = "1" to "10";
+        /// Share of the strength left at seams, knots and splices: "0.8".
+        joints: Known<Quantity<Ratio>> = "0.05" to "1";
+        /// Share left after abrasion.
+        abrasion: Known<Quantity<Ratio>> = "0.05" to "1";
+        /// Share left after use.
+        fatigue: Known<Quantity<Ratio>> = "0.05" to "1";
+        /// Share left when moist.
+        moisture: Known<Quantity<Ratio>> = "0.05" to "1";
+        /// Share left when hot; left out, it is not hot when it is pulled.
+        heat: Known<Quantity<Ratio>> = "0.05" to "1";
+    }
+
+    /// Something in a part that must not be shaken too hard.
+    Content "[[part.content]]" {
+        /// Its name.
+        name: Needed<String>;
+        /// Its mass.
+        mass: Known<Quantity<Mass>> = "0.01 g" to "100000 kg";
+        /// The shock it bears: "40 g".
+        limit: Known<Quantity<Shock>> = "0.1 g" to "100000 g";
     }
 
     /// One thing that may fail: a battery, an altimeter, a release, a bag.

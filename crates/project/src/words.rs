@@ -1,5 +1,6 @@
 //! The fixed words of a project: one table per choice feeds the reader, the near misses and the schema.
 
+use silkfall_core::load_path::{Carries, MemberKind};
 use silkfall_core::shapes::{Reference, SHAPES, Shape};
 use silkfall_core::wind::Terrain;
 
@@ -268,6 +269,31 @@ impl Word for Terrain {
         (Terrain::Park.word(), Terrain::Park),
         (Terrain::Suburb.word(), Terrain::Suburb),
         (Terrain::City.word(), Terrain::City),
+    ];
+}
+
+/// What a member of the load path is; a whole canopy is rated by its offer.
+impl Word for MemberKind {
+    const WORDS: &'static [(&'static str, Self)] = &[
+        (MemberKind::Fabric.word(), MemberKind::Fabric),
+        (MemberKind::Lines.word(), MemberKind::Lines),
+        (MemberKind::Skirt.word(), MemberKind::Skirt),
+        (MemberKind::Riser.word(), MemberKind::Riser),
+        (MemberKind::Bridle.word(), MemberKind::Bridle),
+        (MemberKind::Swivel.word(), MemberKind::Swivel),
+        (MemberKind::Link.word(), MemberKind::Link),
+        (MemberKind::Harness.word(), MemberKind::Harness),
+        (MemberKind::EyeBolt.word(), MemberKind::EyeBolt),
+        (MemberKind::Bulkhead.word(), MemberKind::Bulkhead),
+    ];
+}
+
+/// What a member of the load path carries.
+impl Word for Carries {
+    const WORDS: &'static [(&'static str, Self)] = &[
+        (Carries::OneCanopy.word(), Carries::OneCanopy),
+        (Carries::All.word(), Carries::All),
+        (Carries::OneLeg.word(), Carries::OneLeg),
     ];
 }
 

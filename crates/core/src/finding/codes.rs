@@ -467,6 +467,22 @@ catalogue! {
     DeviceNoCase, "device-no-case", Warning,
         "A single failure, or one shared cause, leads to something that is no case of the part, so that nobody has looked how it comes down then.",
         "Add a [[part.case]] for it, with its limit where there is one.";
+    // The load path.
+    PathStrengthNotKnown, "path-strength-not-known", Warning,
+        "The rated strength of a member of the load path is not stated, or how many share its pull. What is not known never holds, so nothing is sure to hold.",
+        "State the strength with its unit, as rated by its maker or found by pulling one; for lines, their number too.";
+    PathLoadNotKnown, "path-load-not-known", Warning,
+        "What a member of the load path is pulled with is not known, so whether it holds cannot be told.",
+        "State how the fall starts and what opens in which stage, or the pull as measured with a load cell.";
+    PathTooWeak, "path-too-weak", Warning,
+        "A member of the load path is wanted more of than it is rated for: its strength, less what seams, wear and moisture take, does not reach the 95th percentile of its pull times the safety wanted.",
+        "Take a stronger one (what would do is said), or soften the opening.";
+    PathLinesShort, "path-lines-short", Warning,
+        "The suspension lines are no longer than half the mouth of the canopy in flight: they cannot meet under it.",
+        "Check line_length of the rig and the size of the canopy.";
+    ShockTooHard, "shock-too-hard", Warning,
+        "Something in the part may be shaken harder than it is said to bear.",
+        "Soften the opening, or mount it so that it bears more.";
     // Sums by hand.
     SumReferenceNotStated, "sum-reference-not-stated", Warning,
         "A drag coefficient means nothing without the area it is on. The diameter given or found is that of this unknown area's circle.",

@@ -3,12 +3,13 @@
 use super::*;
 use crate::cases::Verdict;
 use crate::ledger::Trust;
+use crate::loads::Quantiles;
 use crate::quantity::Spread;
 use crate::stats::stream::Stream;
 
-fn pull(stream: &mut Stream) -> Pull {
+fn pull(stream: &mut Stream) -> Quantiles {
     let value = 10.0 + 5_000.0 * stream.uniform();
-    Pull::about(value, Spread::Standard(0.3 * value * stream.uniform()))
+    stated_pull(value, Spread::Standard(0.3 * value * stream.uniform()))
 }
 
 fn strength(stream: &mut Stream) -> Strength {
@@ -23,11 +24,12 @@ fn a_margin_falls_as_the_pull_grows_and_rises_with_the_strength() {
         let factors = Factors::remembered(kind);
         let (pull, strength) = (pull(&mut stream), strength(&mut stream));
         let grown = 1.0 + stream.uniform();
-        let harder = Pull {
-            low_n: pull.low_n * grown,
-            median_n: pull.median_n * grown,
-            p95_n: pull.p95_n * grown,
-            high_n: pull.high_n * grown,
+        let harder = Quantiles {
+            low: pull.low * grown,
+            median: pull.median * grown,
+            p95: pull.p95 * grown,
+            high: pull.high * grown,
+            standard_error: 0.0,
         };
         let stronger = Strength { best_n: strength.best_n * grown, worst_n: strength.worst_n * grown };
         let now = margin(strength, 3, &factors, &pull);
@@ -80,8 +82,8 @@ fn the_strength_that_would_do_does_just_so() {
     }
     // Between the best and the bad end of what is remembered it is undecided: memory alone never makes it hold.
     let factors = Factors::remembered(MemberKind::Lines);
-    let pull = Pull::about(1_000.0, Spread::NotSaid);
-    let between = f64::midpoint(factors.best(), factors.worst()) * pull.p95_n;
+    let pull = stated_pull(1_000.0, Spread::NotSaid);
+    let between = f64::midpoint(factors.best(), factors.worst()) * pull.p95;
     let word = verdict(Some(&margin(Strength::rated(between, Spread::NotSaid), 1, &factors, &pull)));
     assert_eq!(word, Verdict::Undecided);
 }
@@ -105,11 +107,11 @@ fn metal_is_wanted_safety_of_alone_and_a_rating_nothing() {
 
 #[test]
 fn doubts_reach_as_far_as_is_said() {
-    let pull = Pull::about(1_000.0, Spread::Standard(100.0));
-    assert!((pull.p95_n - 1_164.485).abs() < 1e-3 && (pull.high_n - 1_195.996).abs() < 1e-3);
-    let pull = Pull::about(1_000.0, Spread::Within(100.0));
-    assert!((pull.low_n - 905.0).abs() < 1e-9 && (pull.p95_n - 1_090.0).abs() < 1e-9);
-    assert!(Pull::about(1.0, Spread::Standard(5.0)).low_n > 0.0, "a pull is above nothing");
+    let pull = stated_pull(1_000.0, Spread::Standard(100.0));
+    assert!((pull.p95 - 1_164.485).abs() < 1e-3 && (pull.high - 1_195.996).abs() < 1e-3);
+    let pull = stated_pull(1_000.0, Spread::Within(100.0));
+    assert!((pull.low - 905.0).abs() < 1e-9 && (pull.p95 - 1_090.0).abs() < 1e-9);
+    assert!(stated_pull(1.0, Spread::Standard(5.0)).low > 0.0, "a pull is above nothing");
     assert!((Strength::rated(100.0, Spread::Standard(10.0)).worst_n - 83.551).abs() < 1e-3);
     assert!(Strength::rated(100.0, Spread::Standard(100.0)).worst_n == 0.0);
 }
@@ -122,6 +124,7 @@ fn derivations_give_what_they_state() {
         derive_design_factor(&factors, true),
         derive_margin(400.0, 12, 2.4, 700.0),
         derive_cloth_strength(7_360.0, (1.34, Trust::Given), 1.5),
+        derive_strip_strength(7_360.0, 0.02),
         derive_shock(463.45, 10.0),
     ] {
         assert!((how.evaluate().unwrap() / how.si - 1.0).abs() < 1e-12, "{}", how.meaning);

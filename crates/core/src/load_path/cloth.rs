@@ -63,3 +63,25 @@ pub fn derive_cloth_strength(strength_n_per_m: f64, mouth_m: (f64, Trust), hoop:
         source: Trust::Published("equilibrium of a membrane".to_owned()),
     }
 }
+
+/// P = s b, N, with its derivation: strength for a width in N/m, width in m.
+pub fn derive_strip_strength(strength_n_per_m: f64, width_m: f64) -> Derivation {
+    Derivation {
+        symbol: "P",
+        meaning: "pull that a width of cloth carries".to_owned(),
+        si: strength_n_per_m * width_m,
+        kind: Kind::Force,
+        expr: sym("s") * sym("b"),
+        inputs: vec![
+            Input::new(
+                "s",
+                "strength of the cloth for a width",
+                strength_n_per_m,
+                Kind::ForcePerLength,
+                Trust::Given,
+            ),
+            Input::new("b", "width that carries", width_m, Kind::Length, Trust::Given),
+        ],
+        source: Trust::Published("definition of a strength for a width".to_owned()),
+    }
+}

@@ -4,6 +4,7 @@ use super::factors::{FACTOR_SOURCE, Factors};
 use crate::cases::Verdict;
 use crate::derivation::{Derivation, Input, sym};
 use crate::ledger::Trust;
+use crate::loads::Quantiles;
 use crate::quantity::{Kind, Spread};
 use crate::stats::distribution::normal_quantile;
 
@@ -16,32 +17,17 @@ pub struct Strength {
     pub worst_n: f64,
 }
 
-/// What a member is pulled with, by its quantiles over what is not known and what differs from flight to flight; N, above 0.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Pull {
-    /// 2.5 %.
-    pub low_n: f64,
-    /// 50 %.
-    pub median_n: f64,
-    /// 95 %: strength is checked here.
-    pub p95_n: f64,
-    /// 97.5 %.
-    pub high_n: f64,
-}
-
-impl Pull {
-    /// A pull that is a normal or a rectangle about its value, not below a thousandth of it.
-    pub fn about(value_n: f64, spread: Spread) -> Pull {
-        let at = |share: f64| {
-            let off = match spread {
-                Spread::NotSaid => 0.0,
-                Spread::Standard(sd) => sd * normal_quantile(share),
-                Spread::Within(half) => half * (2.0 * share - 1.0),
-            };
-            (value_n + off).max(1e-3 * value_n)
+/// The quantiles of a pull that is stated: a normal or a rectangle about its value, N, not below a thousandth of it.
+pub fn stated_pull(value_n: f64, spread: Spread) -> Quantiles {
+    let at = |share: f64| {
+        let off = match spread {
+            Spread::NotSaid => 0.0,
+            Spread::Standard(sd) => sd * normal_quantile(share),
+            Spread::Within(half) => half * (2.0 * share - 1.0),
         };
-        Pull { low_n: at(0.025), median_n: value_n, p95_n: at(0.95), high_n: at(0.975) }
-    }
+        (value_n + off).max(1e-3 * value_n)
+    };
+    Quantiles { low: at(0.025), median: value_n, p95: at(0.95), high: at(0.975), standard_error: 0.0 }
 }
 
 impl Strength {
@@ -72,15 +58,15 @@ pub struct Margin {
 }
 
 /// The margin of `sharing` members alike.
-pub fn margin(strength: Strength, sharing: usize, factors: &Factors, pull: &Pull) -> Margin {
+pub fn margin(strength: Strength, sharing: usize, factors: &Factors, pull: &Quantiles) -> Margin {
     let (best, worst) = (factors.best(), factors.worst());
     let of = |strength_n: f64, factor: f64, pull_n: f64| strength_n * sharing as f64 / (factor * pull_n);
     Margin {
-        median: of(strength.best_n, best, pull.median_n),
-        low: of(strength.best_n, best, pull.high_n),
-        high: of(strength.best_n, best, pull.low_n),
-        at_p95: of(strength.best_n, best, pull.p95_n),
-        at_worst: of(strength.worst_n, worst, pull.p95_n),
+        median: of(strength.best_n, best, pull.median),
+        low: of(strength.best_n, best, pull.high),
+        high: of(strength.best_n, best, pull.low),
+        at_p95: of(strength.best_n, best, pull.p95),
+        at_worst: of(strength.worst_n, worst, pull.p95),
     }
 }
 
@@ -107,8 +93,8 @@ pub fn weakest(margins: &[Option<Margin>]) -> Option<usize> {
 }
 
 /// The least rated strength of one that meets, N: P = D_F F/Z with the factors at their bad ends and F the 95th percentile.
-pub fn strength_that_would_do(sharing: usize, factors: &Factors, pull: &Pull) -> f64 {
-    factors.worst() * pull.p95_n / sharing as f64
+pub fn strength_that_would_do(sharing: usize, factors: &Factors, pull: &Quantiles) -> f64 {
+    factors.worst() * pull.p95 / sharing as f64
 }
 
 fn input(symbol: &'static str, meaning: &str, si: f64, kind: Kind, trust: Trust) -> Input {
@@ -134,7 +120,7 @@ pub fn derive_margin(strength_n: f64, sharing: usize, factor: f64, pull_n: f64) 
 }
 
 /// P = D_F F/Z with its derivation.
-pub fn derive_strength_that_would_do(sharing: usize, factors: &Factors, pull: &Pull) -> Derivation {
+pub fn derive_strength_that_would_do(sharing: usize, factors: &Factors, pull: &Quantiles) -> Derivation {
     Derivation {
         symbol: "P",
         meaning: "rated strength that would do".to_owned(),
@@ -143,7 +129,7 @@ pub fn derive_strength_that_would_do(sharing: usize, factors: &Factors, pull: &P
         expr: sym("D_F") * sym("F") / sym("Z"),
         inputs: vec![
             input("D_F", "design factor at worst", factors.worst(), Kind::Ratio, Trust::Given),
-            input("F", "95th percentile of the pull", pull.p95_n, Kind::Force, Trust::Given),
+            input("F", "95th percentile of the pull", pull.p95, Kind::Force, Trust::Given),
             input("Z", "how many share the pull", sharing as f64, Kind::Ratio, Trust::Given),
         ],
         source: Trust::Memory(FACTOR_SOURCE.to_owned()),

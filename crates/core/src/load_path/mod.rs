@@ -17,14 +17,14 @@ mod factors;
 mod margin;
 mod shock;
 
-pub use cloth::{HOOP, cloth_strength_n, derive_cloth_strength};
+pub use cloth::{HOOP, cloth_strength_n, derive_cloth_strength, derive_strip_strength};
 pub use factors::{
     Bounded, FACTOR_SOURCE, Factor, Factors, LINES_OVER_DIAMETER, convergence_of, derive_design_factor,
     line_convergence,
 };
 pub use margin::{
-    Margin, Pull, Strength, derive_margin, derive_strength_that_would_do, margin, strength_that_would_do,
-    verdict, weakest, worst_of,
+    Margin, Strength, derive_margin, derive_strength_that_would_do, margin, stated_pull,
+    strength_that_would_do, verdict, weakest, worst_of,
 };
 pub use shock::{derive_shock, shock_m_per_s2};
 

@@ -30,6 +30,14 @@ pub struct OverPressure(pub Pressure);
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Stress(pub Pressure);
 
+/// Strength of cloth or webbing for its width, N/m.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct ForcePerLength(pub f64);
+
+/// What a thing feels when it is pulled or struck: an acceleration given and shown in standard gravities.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Shock(pub Acceleration);
+
 /// A height that says which kind it is, so that the two are never mixed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Height {

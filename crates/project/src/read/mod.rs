@@ -8,6 +8,7 @@ mod canopy;
 mod choice;
 mod hanging;
 mod landing;
+mod load_path;
 mod part;
 mod place;
 mod test;
@@ -123,6 +124,7 @@ fn project(root: wire::Root, offers: Option<Offers>, notes: &mut Notes) -> Proje
         bay::known_rolls(&mut project.parts, offers, notes);
     }
     project.canopies = named(root.canopy.0, "canopy", notes, |row, notes| canopy::canopy(row, offers, notes));
+    load_path::offers_exist(&project.parts, offers, notes);
     let known = project.clone();
     let names = Names::of(&known);
     project.tests = named(root.test.0, "test", notes, |row, notes| test::test(row, &names, notes));
@@ -167,7 +169,7 @@ macro_rules! named {
 
 named!(
     wire::Session: name, wire::Canopy: serial, wire::Model: name, wire::Part: name, wire::Case: name, wire::HarnessPoint: name, wire::Device: name, wire::Stage: name,
-    wire::Roll: name, wire::Item: name, wire::Test: name
+    wire::Roll: name, wire::Member: name, wire::Content: name, wire::Item: name, wire::Test: name
 );
 
 /// A row with its name found and known to be the only one.

@@ -24,7 +24,10 @@ const HANGING: &str = include_str!("../format-1-hanging/silkfall.toml");
 /// The frozen example of format 1 with the keys of bay, door and the barometer's room.
 const BAY: &str = include_str!("../format-1-bay/silkfall.toml");
 
+/// The frozen example of format 1 with the keys of the load path.
+const LOAD_PATH: &str = include_str!("../format-1-load-path/silkfall.toml");
+
 /// Every frozen example.
 fn examples() -> impl Iterator<Item = &'static str> {
-    std::iter::once(FORMAT_1).chain(LANDING).chain([HANGING, BAY])
+    std::iter::once(FORMAT_1).chain(LANDING).chain([HANGING, BAY, LOAD_PATH])
 }

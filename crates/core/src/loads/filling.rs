@@ -153,7 +153,7 @@ struct State {
 
 /// One instant of an opening.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Instant {
+pub struct Moment {
     /// τ.
     pub tau: f64,
     /// |u|.
@@ -258,8 +258,8 @@ impl Motion {
         (each.iter().zip(canopies).map(one).collect(), all.peak().or_steady(steady))
     }
 
-    /// Instants from the beginning to `until`, for a figure or to go on from; with each canopy's own pull.
-    pub fn trace(&self, canopies: &[Growth], until: f64, steps: usize) -> Vec<(Instant, Vec<f64>)> {
+    /// Moments from the beginning to `until`, for a figure or to go on from; with each canopy's own pull.
+    pub fn trace(&self, canopies: &[Growth], until: f64, steps: usize) -> Vec<(Moment, Vec<f64>)> {
         let mut trace = Vec::new();
         let mut state = self.begin(canopies);
         for (from, to) in pieces(canopies, until) {
@@ -269,7 +269,7 @@ impl Motion {
                     canopies.iter().map(|canopy| self.pull(canopy.at(node.tau, node.tau < to), u, change));
                 let all = self.pull([node.open, node.air, node.air_slope], u, change);
                 trace.push((
-                    Instant { tau: node.tau, speed: length(u), fallen: state.fallen, all },
+                    Moment { tau: node.tau, speed: length(u), fallen: state.fallen, all },
                     own.collect(),
                 ));
             });

@@ -15,7 +15,7 @@ mod pflanz;
 mod snatch;
 mod work;
 
-pub use filling::{Growth, Instant, Motion, Ramp, STEPS};
+pub use filling::{Growth, Moment, Motion, Ramp, STEPS};
 pub use handbook::{FACTOR_SOURCE, FILL_SOURCE, GROWTH_SOURCE, Inflation, inflation, remembered};
 pub use pflanz::{
     GRAVITY_MATTERS, HorizontalInputs, Peak, ballistic_parameter, derive_horizontal_peak,

@@ -145,6 +145,13 @@ impl Ledger {
         }
     }
 
+    /// Enters all that another ledger holds; an id that both have keeps this one's entry.
+    pub fn take_in(&mut self, other: &Ledger) {
+        for (id, entry) in other.iter() {
+            self.enter(id.clone(), entry.clone());
+        }
+    }
+
     /// The entry of that id.
     pub fn get(&self, id: &LedgerId) -> Option<&Entry> {
         self.0.get(id)

@@ -31,7 +31,7 @@ pub use landing::{
     LandingSheet, MapSheet, MixSheet, OpeningPoint, OpeningSheet, RangeSheet, RegionSheet, RingsSheet,
     SensitivitySheet, TrackPoint,
 };
-pub use loads::{LoadSheet, NoPull, PullSheet, WorstSheet};
+pub use loads::{LoadSheet, PullSheet, WorstSheet};
 pub use memo::Memo;
 pub use number::Number;
 pub use outcome::Outcome;
@@ -49,6 +49,6 @@ pub use sheet::{
 pub use silkfall_core::candidates::{Beside, By, Cost};
 pub use silkfall_core::cases::Verdict;
 pub use silkfall_core::drag::Interval;
-pub use silkfall_core::loads::{Event, Method};
+pub use silkfall_core::loads::{Event, Method, NoLoad};
 pub use watch::{Stage, Stopped, Unwatched, Watch};
 pub use work::{Loaded, work};

@@ -1,6 +1,6 @@
 //! Loads at opening: part × case × canopy × snatch or opening, under the canopies chosen.
 
-use silkfall_core::loads::{Event, Method};
+use silkfall_core::loads::{Event, Method, NoLoad};
 
 use crate::number::Number;
 
@@ -16,7 +16,7 @@ pub struct LoadSheet {
     /// What pulls.
     pub event: Event,
     /// The load, or why there is none.
-    pub load: Result<PullSheet, NoPull>,
+    pub load: Result<PullSheet, NoLoad>,
 }
 
 /// A load with what it follows from.
@@ -49,13 +49,4 @@ pub struct WorstSheet {
     pub speed: Number,
     /// On the lines of the hardest loaded canopy, 95 of 100 openings below, N.
     pub at_95: Number,
-}
-
-/// Why a row has no load.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum NoPull {
-    /// It does not happen in this case: a full sentence.
-    DoesNotApply(String),
-    /// Something is not stated: what, a full sentence.
-    NotKnown(String),
 }

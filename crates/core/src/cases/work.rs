@@ -179,13 +179,8 @@ impl<'a> Bench<'a> {
 
     /// D = k η A + N, its parts at their medians; times the unfilled share where not filled; the bare body alone.
     fn brakes(&self, state: State) -> Option<Derivation> {
-        let input = |symbol, meaning: &str, si: f64, kind, trust: &Trust| Input {
-            symbol,
-            meaning: meaning.to_owned(),
-            si,
-            kind,
-            trust: trust.clone(),
-            number: None,
+        let input = |symbol, meaning: &str, si: f64, kind, trust: &Trust| {
+            Input::new(symbol, meaning, si, kind, trust.clone())
         };
         let bare = |expr, inputs| Derivation {
             symbol: "D",

@@ -62,27 +62,27 @@ pub fn cold_gas_mass(gas: Gas, pressure_pa: f64, volume_m3: f64, temperature_k: 
         "cold gas wanted",
         Kind::Mass,
         sym("M") * sym("p_w") * sym("V") / (num(MOLAR_GAS_CONSTANT) * sym("T")),
-        vec![
-            Input::new(
-                "M",
-                "molar mass of the gas, kg/mol",
-                gas.kg_per_mol(),
-                Kind::Ratio,
-                Trust::Memory("IUPAC standard atomic weights".to_owned()),
-            ),
-            Input::new(
-                "p_w",
-                "pressure wanted over the outside",
-                pressure_pa,
-                Kind::OverPressure,
-                Trust::Given,
-            ),
-            Input::new("V", "volume the gas fills", volume_m3, Kind::Volume, Trust::Given),
-            Input::new("T", "temperature it comes to", temperature_k, Kind::Temperature, Trust::Given),
-        ],
+        vec![molar_mass(gas), wanted(pressure_pa), filled(volume_m3), temperature(temperature_k)],
         ideal_gas(),
     )
     .expect("a temperature is above 0")
+}
+
+fn molar_mass(gas: Gas) -> Input {
+    let weights = Trust::Memory("IUPAC standard atomic weights".to_owned());
+    Input::new("M", "molar mass of the gas, kg/mol", gas.kg_per_mol(), Kind::Ratio, weights)
+}
+
+fn wanted(pressure_pa: f64) -> Input {
+    Input::new("p_w", "pressure wanted over the outside", pressure_pa, Kind::OverPressure, Trust::Given)
+}
+
+fn filled(volume_m3: f64) -> Input {
+    Input::new("V", "volume the gas fills", volume_m3, Kind::Volume, Trust::Given)
+}
+
+fn temperature(temperature_k: f64) -> Input {
+    Input::new("T", "temperature it comes to", temperature_k, Kind::Temperature, Trust::Given)
 }
 
 /// p = m R T/(M V), Pa over the outside.
@@ -94,15 +94,9 @@ pub fn cold_gas_pressure(gas: Gas, mass_kg: f64, volume_m3: f64, temperature_k: 
         sym("m_g") * num(MOLAR_GAS_CONSTANT) * sym("T") / (sym("M") * sym("V")),
         vec![
             Input::new("m_g", "mass of gas let out", mass_kg, Kind::Mass, Trust::Given),
-            Input::new("T", "temperature it comes to", temperature_k, Kind::Temperature, Trust::Given),
-            Input::new(
-                "M",
-                "molar mass of the gas, kg/mol",
-                gas.kg_per_mol(),
-                Kind::Ratio,
-                Trust::Memory("IUPAC standard atomic weights".to_owned()),
-            ),
-            Input::new("V", "volume the gas fills", volume_m3, Kind::Volume, Trust::Given),
+            temperature(temperature_k),
+            molar_mass(gas),
+            filled(volume_m3),
         ],
         ideal_gas(),
     )
@@ -123,14 +117,8 @@ pub fn pyrotechnic_mass(pressure_pa: f64, volume_m3: f64, share: f64) -> Derivat
         Kind::Mass,
         sym("p_w") * sym("V") / (sym("h") * sym("s")),
         vec![
-            Input::new(
-                "p_w",
-                "pressure wanted over the outside",
-                pressure_pa,
-                Kind::OverPressure,
-                Trust::Given,
-            ),
-            Input::new("V", "volume the gas fills", volume_m3, Kind::Volume, Trust::Given),
+            wanted(pressure_pa),
+            filled(volume_m3),
             Input::new("h", "R_e T_e of the amateurs' rule, J/kg", PYROTECHNIC_J_PER_KG, Kind::Ratio, rule()),
             Input::new("s", "share of the rule's effect", share, Kind::Ratio, judged),
         ],

@@ -95,7 +95,7 @@ fn silent_clusters(layout: &Layout, alone: &Solution) -> Vec<Beforehand> {
             Some(Beforehand {
                 parameter,
                 value: maths::ln(range.middle()),
-                sd: (range.high - range.low) / maths::sqrt(12.0) / range.middle(),
+                sd: range.standard_uncertainty() / range.middle(),
                 id: cluster_id(*count),
             })
         }

@@ -28,20 +28,23 @@ pub fn published_cluster_factor(count: usize) -> Option<Range> {
 pub fn cylinder_crosswise(length_over_diameter: f64) -> f64 {
     const ROWS: [(f64, f64); 6] =
         [(1.0, 0.63), (2.0, 0.68), (5.0, 0.74), (10.0, 0.82), (40.0, 0.98), (1000.0, 1.20)];
-    let at = crate::maths::ln(length_over_diameter.clamp(1.0, 1000.0));
-    let above = ROWS.iter().skip(1).position(|(ratio, _)| at <= crate::maths::ln(*ratio)).unwrap_or(4);
-    let ((x0, y0), (x1, y1)) = (ROWS[above], ROWS[above + 1]);
-    let (x0, x1) = (crate::maths::ln(x0), crate::maths::ln(x1));
-    y0 + (y1 - y0) * (at - x0) / (x1 - x0)
+    let rows = ROWS.map(|(ratio, coefficient)| (crate::maths::ln(ratio), coefficient));
+    between_rows(&rows, crate::maths::ln(length_over_diameter.max(1.0)))
 }
 
 /// Drag coefficient on π d²/4 of a cylinder along the stream, by its length over diameter: straight lines between the rows of
 /// the Aeronautical Engineer's Data Book, p. 95; at the ends the end rows hold.
 pub fn cylinder_endwise(length_over_diameter: f64) -> f64 {
     const ROWS: [(f64, f64); 4] = [(1.0, 0.91), (2.0, 0.85), (4.0, 0.87), (7.0, 0.99)];
-    let at = length_over_diameter.clamp(ROWS[0].0, ROWS[3].0);
-    let row = ROWS.iter().skip(1).position(|(ratio, _)| at <= *ratio).unwrap_or(2);
-    let ((x0, y0), (x1, y1)) = (ROWS[row], ROWS[row + 1]);
+    between_rows(&ROWS, length_over_diameter)
+}
+
+/// On straight lines between rows of x, rising, and y; beyond the ends the end rows hold.
+fn between_rows(rows: &[(f64, f64)], at: f64) -> f64 {
+    let last = rows.len() - 1;
+    let at = at.clamp(rows[0].0, rows[last].0);
+    let above = rows.iter().skip(1).position(|(x, _)| at <= *x).unwrap_or(last - 1);
+    let ((x0, y0), (x1, y1)) = (rows[above], rows[above + 1]);
     y0 + (y1 - y0) * (at - x0) / (x1 - x0)
 }
 

@@ -49,10 +49,10 @@ pub fn of_fall(fall: &Fall, rate_trust: Trust) -> (Estimate, Derivation) {
         kind: Kind::DragArea,
         expr: num(2.0) * sym("m") * sym("g") / (sym("rho") * sym("v") * sym("v")),
         inputs: vec![
-            input("m", "all that descends", mass, Kind::Mass, Trust::Given),
-            input("g", "gravity of the place", gravity, Kind::Acceleration, Trust::Given),
-            input("rho", "air density", fall.density_kg_per_m3.value, Kind::Density, Trust::Given),
-            input("v", "descent rate", fall.rate_m_per_s.value, Kind::Speed, rate_trust),
+            Input::new("m", "all that descends", mass, Kind::Mass, Trust::Given),
+            Input::new("g", "gravity of the place", gravity, Kind::Acceleration, Trust::Given),
+            Input::new("rho", "air density", fall.density_kg_per_m3.value, Kind::Density, Trust::Given),
+            Input::new("v", "descent rate", fall.rate_m_per_s.value, Kind::Speed, rate_trust),
         ],
         source: Trust::Published("steady fall: weight equals drag, D ρ v²/2 = m g".to_owned()),
     };
@@ -75,9 +75,9 @@ pub fn of_force(pull: &Pull) -> (Estimate, Derivation) {
         kind: Kind::DragArea,
         expr: num(2.0) * sym("F") / (sym("rho") * sym("v") * sym("v")),
         inputs: vec![
-            input("F", "mean force", force, Kind::Force, Trust::Given),
-            input("rho", "air density", pull.density_kg_per_m3.value, Kind::Density, Trust::Given),
-            input("v", "speed of the air", pull.speed_m_per_s.value, Kind::Speed, Trust::Given),
+            Input::new("F", "mean force", force, Kind::Force, Trust::Given),
+            Input::new("rho", "air density", pull.density_kg_per_m3.value, Kind::Density, Trust::Given),
+            Input::new("v", "speed of the air", pull.speed_m_per_s.value, Kind::Speed, Trust::Given),
         ],
         source: Trust::Published("definition of drag area, F = D ρ v²/2".to_owned()),
     };
@@ -99,10 +99,6 @@ fn ln_of_force_over_pressure(ln_force: &Estimate, ln_speed: &Estimate, ln_densit
         }
     }
     sum
-}
-
-fn input(symbol: &'static str, meaning: &str, si: f64, kind: Kind, trust: Trust) -> Input {
-    Input { symbol, meaning: meaning.to_owned(), si, kind, trust, number: None }
 }
 
 #[cfg(test)]

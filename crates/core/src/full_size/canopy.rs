@@ -203,14 +203,6 @@ fn factor(ln_area: Estimate, coefficient: &Coefficient, how: How) -> Factor {
 }
 
 fn derivation(coefficient: &Coefficient, diameter: f64, ratio: Option<(f64, Trust)>) -> Derivation {
-    let input = |symbol, meaning: &str, si, kind, trust| Input {
-        symbol,
-        meaning: meaning.to_owned(),
-        si,
-        kind,
-        trust,
-        number: None,
-    };
     let median = match coefficient.distribution {
         Distribution::OneSidedBelow { sd_relative } => Some(1.0 - HALF_NORMAL.0 * sd_relative),
         _ => None,
@@ -218,26 +210,32 @@ fn derivation(coefficient: &Coefficient, diameter: f64, ratio: Option<(f64, Trus
     let mut expr = num(std::f64::consts::FRAC_PI_4) * sym("C_D") * sym("D") * sym("D");
     let mut si = std::f64::consts::FRAC_PI_4 * coefficient.value * diameter * diameter;
     let mut inputs = vec![
-        input(
+        Input::new(
             "C_D",
             "drag coefficient of the offer",
             coefficient.value,
             Kind::Ratio,
             coefficient.trust.clone(),
         ),
-        input("D", "diameter of the offer", diameter, Kind::Length, Trust::Given),
+        Input::new("D", "diameter of the offer", diameter, Kind::Length, Trust::Given),
     ];
     if let Some((ratio, trust)) = ratio {
         expr = expr * sym("r") * sym("r");
         si *= ratio * ratio;
         let meaning = "diameter of the coefficient's area over the offer's";
-        inputs.push(input("r", meaning, ratio, Kind::Ratio, trust));
+        inputs.push(Input::new("r", meaning, ratio, Kind::Ratio, trust));
     }
     if let Some(median) = median {
         expr = expr * sym("k");
         si *= median;
         let why = "a maker's figure is doubted to one side, half-normal of 10 %, a judgement of ours";
-        inputs.push(input("k", "median of the doubt", median, Kind::Ratio, Trust::Assumed(why.to_owned())));
+        inputs.push(Input::new(
+            "k",
+            "median of the doubt",
+            median,
+            Kind::Ratio,
+            Trust::Assumed(why.to_owned()),
+        ));
     }
     Derivation {
         symbol: "A",

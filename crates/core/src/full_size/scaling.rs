@@ -15,7 +15,7 @@ use crate::shapes::Range;
 pub const DRAG_CRISIS: Range = Range { low: 1e5, high: 4e5 };
 
 fn input(symbol: &'static str, meaning: &str, si: f64, kind: Kind, trust: &Trust) -> Input {
-    Input { symbol, meaning: meaning.to_owned(), si, kind, trust: trust.clone(), number: None }
+    Input::new(symbol, meaning, si, kind, trust.clone())
 }
 
 fn derived(

@@ -2,28 +2,9 @@
 //!
 //! Textbook statics: Pythagoras for a leg, the sine rule for two legs in a plane, moments about the confluence for a tilt.
 
-use crate::derivation::{Derivation, Expr, Function, Input, sym};
+use crate::derivation::{Derivation, Function, Input, sym};
 use crate::ledger::Trust;
 use crate::quantity::Kind;
-
-pub(super) fn input(symbol: &'static str, meaning: &str, si: f64, kind: Kind, trust: &Trust) -> Input {
-    Input { symbol, meaning: meaning.to_owned(), si, kind, trust: trust.clone(), number: None }
-}
-
-/// A derivation whose value its own right-hand side gives; `None` where that is not finite.
-pub(super) fn derived(
-    symbol: &'static str,
-    meaning: &str,
-    kind: Kind,
-    expr: Expr,
-    inputs: Vec<Input>,
-    source: Trust,
-) -> Option<Derivation> {
-    let mut derivation =
-        Derivation { symbol, meaning: meaning.to_owned(), si: 0.0, kind, expr, inputs, source };
-    derivation.si = derivation.evaluate()?;
-    Some(derivation)
-}
 
 fn statics() -> Trust {
     Trust::Published("statics of a rigid body".to_owned())
@@ -31,14 +12,20 @@ fn statics() -> Trust {
 
 /// L = √(a² + h²), m: a from the point to under the confluence, h from the point up to it.
 pub fn leg_length(aside_m: f64, up_m: f64) -> Derivation {
-    derived(
+    Derivation::of(
         "L",
         "length of a leg",
         Kind::Length,
         (sym("a").pow(2.0) + sym("h").pow(2.0)).root(),
         vec![
-            input("a", "from the point to under the confluence, level", aside_m, Kind::Length, &Trust::Given),
-            input("h", "from the point up to the confluence", up_m, Kind::Length, &Trust::Given),
+            Input::new(
+                "a",
+                "from the point to under the confluence, level",
+                aside_m,
+                Kind::Length,
+                Trust::Given,
+            ),
+            Input::new("h", "from the point up to the confluence", up_m, Kind::Length, Trust::Given),
         ],
         statics(),
     )
@@ -58,7 +45,7 @@ pub fn leg_length(aside_m: f64, up_m: f64) -> Derivation {
 /// ```
 pub fn tension_of_two(pull_n: f64, own_rad: f64, other_rad: f64) -> Option<Derivation> {
     let call = |symbol, function| sym(symbol).call(function);
-    derived(
+    Derivation::of(
         "T",
         "tension of one of two legs",
         Kind::Force,
@@ -66,9 +53,9 @@ pub fn tension_of_two(pull_n: f64, own_rad: f64, other_rad: f64) -> Option<Deriv
             / (call("alpha", Function::Sin) * call("beta", Function::Cos)
                 + call("alpha", Function::Cos) * call("beta", Function::Sin)),
         vec![
-            input("F", "what the riser pulls", pull_n, Kind::Force, &Trust::Given),
-            input("alpha", "this leg from upright", own_rad, Kind::Angle, &Trust::Given),
-            input("beta", "the other leg from upright", other_rad, Kind::Angle, &Trust::Given),
+            Input::new("F", "what the riser pulls", pull_n, Kind::Force, Trust::Given),
+            Input::new("alpha", "this leg from upright", own_rad, Kind::Angle, Trust::Given),
+            Input::new("beta", "the other leg from upright", other_rad, Kind::Angle, Trust::Given),
         ],
         statics(),
     )
@@ -83,14 +70,14 @@ pub fn tension_of_two(pull_n: f64, own_rad: f64, other_rad: f64) -> Option<Deriv
 /// assert!((tilt - 4.09).abs() < 0.005);
 /// ```
 pub fn tilt(off_m: f64, below_m: f64) -> Derivation {
-    derived(
+    Derivation::of(
         "delta",
         "tilt by a centre of mass that lies aside",
         Kind::Angle,
         (sym("e") / (sym("e").pow(2.0) + sym("h").pow(2.0)).root()).call(Function::Asin),
         vec![
-            input("e", "how far the centre of mass lies aside", off_m, Kind::Length, &Trust::Given),
-            input("h", "how far it lies below the confluence", below_m, Kind::Length, &Trust::Given),
+            Input::new("e", "how far the centre of mass lies aside", off_m, Kind::Length, Trust::Given),
+            Input::new("h", "how far it lies below the confluence", below_m, Kind::Length, Trust::Given),
         ],
         statics(),
     )
@@ -116,12 +103,12 @@ pub struct Descending {
 /// `body_trust` says where B comes from.
 pub fn pull_in_descent(of: &Descending, body_trust: &Trust) -> Pulls {
     let inputs = vec![
-        input("M", "all that descends", of.all_kg, Kind::Mass, &Trust::Given),
-        input("g", "gravity of the place", of.gravity, Kind::Acceleration, &Trust::Given),
-        input("B", "drag area of the body", of.body_m2, Kind::DragArea, body_trust),
-        input("D", "all that brakes", of.all_m2, Kind::DragArea, &Trust::Measured),
+        Input::new("M", "all that descends", of.all_kg, Kind::Mass, Trust::Given),
+        Input::new("g", "gravity of the place", of.gravity, Kind::Acceleration, Trust::Given),
+        Input::new("B", "drag area of the body", of.body_m2, Kind::DragArea, body_trust.clone()),
+        Input::new("D", "all that brakes", of.all_m2, Kind::DragArea, Trust::Measured),
     ];
-    let drag = derived(
+    let drag = Derivation::of(
         "F_b",
         "drag of the body in steady descent",
         Kind::Force,
@@ -130,15 +117,15 @@ pub fn pull_in_descent(of: &Descending, body_trust: &Trust) -> Pulls {
         statics(),
     )
     .expect("D is above 0");
-    let pull = derived(
+    let pull = Derivation::of(
         "F",
         "what the riser pulls",
         Kind::Force,
         sym("m") * sym("g") - sym("F_b"),
         vec![
-            input("m", "mass of the body", of.body_kg, Kind::Mass, &Trust::Given),
-            input("g", "gravity of the place", of.gravity, Kind::Acceleration, &Trust::Given),
-            input("F_b", "drag of the body in steady descent", drag.si, Kind::Force, body_trust),
+            Input::new("m", "mass of the body", of.body_kg, Kind::Mass, Trust::Given),
+            Input::new("g", "gravity of the place", of.gravity, Kind::Acceleration, Trust::Given),
+            Input::new("F_b", "drag of the body in steady descent", drag.si, Kind::Force, body_trust.clone()),
         ],
         statics(),
     )

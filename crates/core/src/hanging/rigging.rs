@@ -10,8 +10,7 @@
 //! another, breathing, pendulum motion of two.
 
 use super::FlowAlong;
-use super::forms::{derived, input};
-use crate::derivation::{Derivation, Expr, Function, num, sym};
+use crate::derivation::{Derivation, Expr, Function, Input, num, sym};
 use crate::ledger::Trust;
 use crate::quantity::Kind;
 use crate::shapes::Range;
@@ -36,14 +35,14 @@ pub fn ring_radius(count: usize, projected_m: f64) -> Option<Derivation> {
     if count < 2 {
         return None;
     }
-    derived(
+    Derivation::of(
         "R",
         "radius of the ring of canopies",
         Kind::Length,
         sym("D_p") / (num(2.0) * slice()),
         vec![
-            input("D_p", "diameter of the mouth in flight", projected_m, Kind::Length, &Trust::Given),
-            input("n", "number of canopies", count as f64, Kind::Ratio, &Trust::Given),
+            Input::new("D_p", "diameter of the mouth in flight", projected_m, Kind::Length, Trust::Given),
+            Input::new("n", "number of canopies", count as f64, Kind::Ratio, Trust::Given),
         ],
         geometry(),
     )
@@ -64,14 +63,14 @@ fn slice() -> Expr {
 /// assert!(fly_out(ring, 0.3).is_none());
 /// ```
 pub fn fly_out(ring_m: f64, length_m: f64) -> Option<Derivation> {
-    derived(
+    Derivation::of(
         "theta",
         "how far the canopies lean out",
         Kind::Angle,
         (sym("R") / sym("L")).call(Function::Asin),
         vec![
-            input("R", "radius of the ring of canopies", ring_m, Kind::Length, &Trust::Given),
-            input("L", "lines and risers from where they part", length_m, Kind::Length, &Trust::Given),
+            Input::new("R", "radius of the ring of canopies", ring_m, Kind::Length, Trust::Given),
+            Input::new("L", "lines and risers from where they part", length_m, Kind::Length, Trust::Given),
         ],
         geometry(),
     )
@@ -80,14 +79,14 @@ pub fn fly_out(ring_m: f64, length_m: f64) -> Option<Derivation> {
 /// √n D₀, m: how long lines and own risers of a cluster should be, from memory of [`EFFECTIVE_LENGTH_SOURCE`] with low
 /// confidence.
 pub fn effective_length_wanted(count: usize, nominal_m: f64) -> Derivation {
-    derived(
+    Derivation::of(
         "L_e",
         "length wanted from where the risers part to the skirt",
         Kind::Length,
         sym("n").root() * sym("D_0"),
         vec![
-            input("n", "number of canopies", count as f64, Kind::Ratio, &Trust::Given),
-            input("D_0", "nominal diameter", nominal_m, Kind::Length, &Trust::Given),
+            Input::new("n", "number of canopies", count as f64, Kind::Ratio, Trust::Given),
+            Input::new("D_0", "nominal diameter", nominal_m, Kind::Length, Trust::Given),
         ],
         Trust::Memory(EFFECTIVE_LENGTH_SOURCE.to_owned()),
     )
@@ -96,15 +95,15 @@ pub fn effective_length_wanted(count: usize, nominal_m: f64) -> Derivation {
 
 /// Diameter of the disc as large as the body across the stream: √(4 l d/π) level, d upright.
 pub fn disc_across(flow: FlowAlong, length_m: f64, diameter_m: f64) -> Derivation {
-    let diameter = input("d", "diameter of the body", diameter_m, Kind::Length, &Trust::Given);
+    let diameter = Input::new("d", "diameter of the body", diameter_m, Kind::Length, Trust::Given);
     let (expr, inputs) = match flow {
         FlowAlong::Across => (
             (num(4.0) * sym("l") * sym("d") / num(std::f64::consts::PI)).root(),
-            vec![input("l", "length of the body", length_m, Kind::Length, &Trust::Given), diameter],
+            vec![Input::new("l", "length of the body", length_m, Kind::Length, Trust::Given), diameter],
         ),
         FlowAlong::Axis => (sym("d"), vec![diameter]),
     };
-    derived(
+    Derivation::of(
         "d_b",
         "diameter of a disc as large as the body across the stream",
         Kind::Length,
@@ -118,14 +117,14 @@ pub fn disc_across(flow: FlowAlong, length_m: f64, diameter_m: f64) -> Derivatio
 /// x/d_b: how many body diameters the skirt is behind the body; `distance_m` lines and riser, `disc_m` from
 /// [`disc_across`].
 pub fn distance_in_bodies(distance_m: f64, disc_m: f64) -> Derivation {
-    derived(
+    Derivation::of(
         "k",
         "from body to skirt in body diameters",
         Kind::Ratio,
         sym("x") / sym("d_b"),
         vec![
-            input("x", "from body to skirt", distance_m, Kind::Length, &Trust::Given),
-            input("d_b", "diameter of a disc as large as the body", disc_m, Kind::Length, &Trust::Given),
+            Input::new("x", "from body to skirt", distance_m, Kind::Length, Trust::Given),
+            Input::new("d_b", "diameter of a disc as large as the body", disc_m, Kind::Length, Trust::Given),
         ],
         geometry(),
     )
@@ -135,15 +134,15 @@ pub fn distance_in_bodies(distance_m: f64, disc_m: f64) -> Derivation {
 /// B/(n π D_p²/4): the largest share of their drag that `count` canopies can lose to the wake of a body of drag area
 /// `body_m2`, of which `body_trust` says where it comes from.
 pub fn wake_bound(body_m2: f64, body_trust: &Trust, count: usize, projected_m: f64) -> Derivation {
-    derived(
+    Derivation::of(
         "w",
         "largest share of the canopies' drag lost in the body's wake",
         Kind::Share,
         sym("B") / (sym("n") * num(std::f64::consts::PI) * sym("D_p").pow(2.0) / num(4.0)),
         vec![
-            input("B", "drag area of the body", body_m2, Kind::DragArea, body_trust),
-            input("n", "number of canopies", count as f64, Kind::Ratio, &Trust::Given),
-            input("D_p", "diameter of the mouth in flight", projected_m, Kind::Length, &Trust::Given),
+            Input::new("B", "drag area of the body", body_m2, Kind::DragArea, body_trust.clone()),
+            Input::new("n", "number of canopies", count as f64, Kind::Ratio, Trust::Given),
+            Input::new("D_p", "diameter of the mouth in flight", projected_m, Kind::Length, Trust::Given),
         ],
         Trust::Published("momentum of a far wake, first order".to_owned()),
     )
@@ -164,12 +163,12 @@ pub fn expected_loss(mouth_over_body: f64, distance_in_bodies: f64) -> Option<Ra
 
 /// cos θ of a lean of θ.
 pub fn left_along(lean_rad: f64) -> Derivation {
-    derived(
+    Derivation::of(
         "q",
         "share of the canopies' drag left along the fall",
         Kind::Ratio,
         sym("theta").call(Function::Cos),
-        vec![input("theta", "how far the canopies lean out", lean_rad, Kind::Angle, &Trust::Given)],
+        vec![Input::new("theta", "how far the canopies lean out", lean_rad, Kind::Angle, Trust::Given)],
         geometry(),
     )
     .expect("an angle has a cosine")

@@ -10,8 +10,7 @@
 //! Range: speeds far below that of sound. The table is doubted by [`SHAPE_WITHIN`], a judgement of ours. Not here: noses,
 //! open ends, other bodies, flow aslant.
 
-use super::forms::{derived, input};
-use crate::derivation::{Derivation, num, sym};
+use crate::derivation::{Derivation, Input, num, sym};
 use crate::drag::{Interval, cylinder_crosswise, cylinder_endwise};
 use crate::full_size::DRAG_CRISIS;
 use crate::ledger::Trust;
@@ -125,10 +124,15 @@ pub fn body_area(
             (Range { low: value * (1.0 - SHAPE_WITHIN), high: value * (1.0 + SHAPE_WITHIN) }, false)
         }
     };
-    let mut inputs =
-        vec![input("C", "coefficient of the cylinder", coefficient.middle(), Kind::Ratio, &table)];
-    let length = || input("l", "length", length_m, Kind::Length, &Trust::Given);
-    let diameter = input("d", "diameter", diameter_m, Kind::Length, &Trust::Given);
+    let mut inputs = vec![Input::new(
+        "C",
+        "coefficient of the cylinder",
+        coefficient.middle(),
+        Kind::Ratio,
+        table.clone(),
+    )];
+    let length = || Input::new("l", "length", length_m, Kind::Length, Trust::Given);
+    let diameter = Input::new("d", "diameter", diameter_m, Kind::Length, Trust::Given);
     let mut plates = 0.0;
     let expr = match (flow, fins) {
         (FlowAlong::Axis, _) => {
@@ -141,15 +145,28 @@ pub fn body_area(
         }
         (FlowAlong::Across, Some(fins)) => {
             inputs.extend([length(), diameter]);
-            inputs.push(input("C_f", "coefficient of a plate square on", PLATE, Kind::Ratio, &table));
-            inputs.push(input("A_f", "area of one fin, one side", fins.area_m2, Kind::Area, &Trust::Given));
-            inputs.push(input("n", "number of fins", f64::from(fins.count), Kind::Ratio, &Trust::Given));
+            inputs.push(Input::new(
+                "C_f",
+                "coefficient of a plate square on",
+                PLATE,
+                Kind::Ratio,
+                table.clone(),
+            ));
+            inputs.push(Input::new(
+                "A_f",
+                "area of one fin, one side",
+                fins.area_m2,
+                Kind::Area,
+                Trust::Given,
+            ));
+            inputs.push(Input::new("n", "number of fins", f64::from(fins.count), Kind::Ratio, Trust::Given));
             plates = PLATE * fins.area_m2 * f64::from(fins.count) / 2.0;
             sym("C") * sym("l") * sym("d") + sym("C_f") * sym("A_f") * sym("n") / num(2.0)
         }
     };
-    let how = derived("D_b", "drag area of the body by its shape", Kind::DragArea, expr, inputs, table)
-        .expect("finite inputs");
+    let how =
+        Derivation::of("D_b", "drag area of the body by its shape", Kind::DragArea, expr, inputs, table)
+            .expect("finite inputs");
     let cylinder = (how.si - plates) / coefficient.middle();
     let interval = Interval {
         low: cylinder * coefficient.low + plates * (1.0 - SHAPE_WITHIN),

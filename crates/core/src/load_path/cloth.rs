@@ -29,14 +29,6 @@ pub fn cloth_strength_n(strength_n_per_m: f64, mouth_m: f64, hoop: f64) -> f64 {
 
 /// The same with its derivation.
 pub fn derive_cloth_strength(strength_n_per_m: f64, mouth_m: (f64, Trust), hoop: f64) -> Derivation {
-    let input = |symbol, meaning: &str, si, kind, trust| Input {
-        symbol,
-        meaning: meaning.to_owned(),
-        si,
-        kind,
-        trust,
-        number: None,
-    };
     Derivation {
         symbol: "P",
         meaning: "pull of a canopy that its cloth carries".to_owned(),
@@ -44,15 +36,15 @@ pub fn derive_cloth_strength(strength_n_per_m: f64, mouth_m: (f64, Trust), hoop:
         kind: Kind::Force,
         expr: sym("s") * num(std::f64::consts::PI) * sym("D_p") / sym("q"),
         inputs: vec![
-            input(
+            Input::new(
                 "s",
                 "strength of the cloth for a width",
                 strength_n_per_m,
                 Kind::ForcePerLength,
                 Trust::Given,
             ),
-            input("D_p", "mouth of the canopy in flight", mouth_m.0, Kind::Length, mouth_m.1),
-            input(
+            Input::new("D_p", "mouth of the canopy in flight", mouth_m.0, Kind::Length, mouth_m.1),
+            Input::new(
                 "q",
                 "1 for a half sphere, 2 for a cylinder",
                 hoop,

@@ -97,10 +97,6 @@ pub fn strength_that_would_do(sharing: usize, factors: &Factors, pull: &Quantile
     factors.worst() * pull.p95 / sharing as f64
 }
 
-fn input(symbol: &'static str, meaning: &str, si: f64, kind: Kind, trust: Trust) -> Input {
-    Input { symbol, meaning: meaning.to_owned(), si, kind, trust, number: None }
-}
-
 /// M = P Z/(D_F F) with its derivation.
 pub fn derive_margin(strength_n: f64, sharing: usize, factor: f64, pull_n: f64) -> Derivation {
     Derivation {
@@ -110,10 +106,10 @@ pub fn derive_margin(strength_n: f64, sharing: usize, factor: f64, pull_n: f64) 
         kind: Kind::Ratio,
         expr: sym("P") * sym("Z") / (sym("D_F") * sym("F")),
         inputs: vec![
-            input("P", "strength of one", strength_n, Kind::Force, Trust::Given),
-            input("Z", "how many share the pull", sharing as f64, Kind::Ratio, Trust::Given),
-            input("D_F", "design factor", factor, Kind::Ratio, Trust::Given),
-            input("F", "pull", pull_n, Kind::Force, Trust::Given),
+            Input::new("P", "strength of one", strength_n, Kind::Force, Trust::Given),
+            Input::new("Z", "how many share the pull", sharing as f64, Kind::Ratio, Trust::Given),
+            Input::new("D_F", "design factor", factor, Kind::Ratio, Trust::Given),
+            Input::new("F", "pull", pull_n, Kind::Force, Trust::Given),
         ],
         source: Trust::Memory(FACTOR_SOURCE.to_owned()),
     }
@@ -128,9 +124,9 @@ pub fn derive_strength_that_would_do(sharing: usize, factors: &Factors, pull: &Q
         kind: Kind::Force,
         expr: sym("D_F") * sym("F") / sym("Z"),
         inputs: vec![
-            input("D_F", "design factor at worst", factors.worst(), Kind::Ratio, Trust::Given),
-            input("F", "95th percentile of the pull", pull.p95, Kind::Force, Trust::Given),
-            input("Z", "how many share the pull", sharing as f64, Kind::Ratio, Trust::Given),
+            Input::new("D_F", "design factor at worst", factors.worst(), Kind::Ratio, Trust::Given),
+            Input::new("F", "95th percentile of the pull", pull.p95, Kind::Force, Trust::Given),
+            Input::new("Z", "how many share the pull", sharing as f64, Kind::Ratio, Trust::Given),
         ],
         source: Trust::Memory(FACTOR_SOURCE.to_owned()),
     }

@@ -23,14 +23,7 @@ pub fn shock_m_per_s2(pull_n: f64, mass_kg: f64) -> f64 {
 
 /// The same with its derivation.
 pub fn derive_shock(pull_n: f64, mass_kg: f64) -> Derivation {
-    let input = |symbol, meaning: &str, si, kind| Input {
-        symbol,
-        meaning: meaning.to_owned(),
-        si,
-        kind,
-        trust: Trust::Given,
-        number: None,
-    };
+    let input = |symbol, meaning: &str, si, kind| Input::new(symbol, meaning, si, kind, Trust::Given);
     Derivation {
         symbol: "a",
         meaning: "shock".to_owned(),

@@ -74,14 +74,8 @@ pub fn derive_horizontal_peak(of: &HorizontalInputs) -> Derivation {
     } else {
         (num(1.0) + num(1.0) / (parameter * (sym("j") + num(1.0)))).pow(-2.0)
     };
-    let input = |symbol, meaning: &str, si, kind, trust: &Trust| Input {
-        symbol,
-        meaning: meaning.to_owned(),
-        si,
-        kind,
-        trust: trust.clone(),
-        number: None,
-    };
+    let input =
+        |symbol, meaning: &str, si, kind, trust: &Trust| Input::new(symbol, meaning, si, kind, trust.clone());
     Derivation {
         symbol: "F",
         meaning: "largest force while the canopy fills, by the horizontal closed form".to_owned(),

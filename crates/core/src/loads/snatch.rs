@@ -69,7 +69,7 @@ impl Cord {
 }
 
 fn input(symbol: &'static str, meaning: &str, si: f64, kind: Kind) -> Input {
-    Input { symbol, meaning: meaning.to_owned(), si, kind, trust: Trust::Given, number: None }
+    Input::new(symbol, meaning, si, kind, Trust::Given)
 }
 
 fn derivation(

@@ -30,6 +30,11 @@ pub struct Range {
 }
 
 impl Range {
+    /// Standard uncertainty of what lies anywhere in it alike: width/√12 (JCGM 100:2008, 4.3.7).
+    pub fn standard_uncertainty(self) -> f64 {
+        (self.high - self.low) / crate::maths::sqrt(12.0)
+    }
+
     /// Its middle.
     pub fn middle(self) -> f64 {
         f64::midpoint(self.low, self.high)

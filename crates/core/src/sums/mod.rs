@@ -87,7 +87,7 @@ pub fn size(common: &Common, rate: Velocity) -> Result<Size, Finding> {
         / (num(std::f64::consts::PI) * sym("rho") * sym("v").pow(2.0) * sym("C_D")))
     .root();
     let mut inputs = numbers.inputs();
-    inputs.push(input("v", "descent rate", rate, Kind::Speed, Trust::Given));
+    inputs.push(Input::new("v", "descent rate", rate, Kind::Speed, Trust::Given));
     let mut how = vec![Derivation {
         symbol: "D_r",
         meaning: diameter_words(common.reference),
@@ -105,8 +105,20 @@ pub fn size(common: &Common, rate: Velocity) -> Result<Size, Finding> {
             kind: Kind::Length,
             expr: sym("r") * sym("D_r"),
             inputs: vec![
-                input("r", "wanted diameter over that of the coefficient's area", middle, Kind::Ratio, trust),
-                input("D_r", "diameter of the coefficient's area", reference, Kind::Length, Trust::Given),
+                Input::new(
+                    "r",
+                    "wanted diameter over that of the coefficient's area",
+                    middle,
+                    Kind::Ratio,
+                    trust,
+                ),
+                Input::new(
+                    "D_r",
+                    "diameter of the coefficient's area",
+                    reference,
+                    Kind::Length,
+                    Trust::Given,
+                ),
             ],
             source: Trust::Published("definition of the ratio".to_owned()),
         });
@@ -145,14 +157,20 @@ pub fn rate(common: &Common, diameter: Length) -> Result<Rate, Finding> {
             kind: Kind::Length,
             expr: sym("D") / sym("r"),
             inputs: vec![
-                input("D", "diameter given", diameter, Kind::Length, Trust::Given),
-                input("r", "given diameter over that of the coefficient's area", middle, Kind::Ratio, trust),
+                Input::new("D", "diameter given", diameter, Kind::Length, Trust::Given),
+                Input::new(
+                    "r",
+                    "given diameter over that of the coefficient's area",
+                    middle,
+                    Kind::Ratio,
+                    trust,
+                ),
             ],
             source: Trust::Published("definition of the ratio".to_owned()),
         });
     }
     let mut inputs = numbers.inputs();
-    inputs.push(input(
+    inputs.push(Input::new(
         "D_r",
         "diameter of the coefficient's area",
         diameter / ratio.middle(),
@@ -231,16 +249,12 @@ impl Numbers {
         );
         let gravity = given(self.gravity_m_per_s2, DEFAULT_GRAVITY_M_PER_S2, "standard gravity, the default");
         vec![
-            input("m", "all that descends", self.mass_kg, Kind::Mass, Trust::Given),
-            input("g", "gravity", self.gravity_m_per_s2, Kind::Acceleration, gravity),
-            input("rho", "air density", self.density_kg_per_m3, Kind::Density, air),
-            input("C_D", "drag coefficient", self.coefficient, Kind::Ratio, Trust::Given),
+            Input::new("m", "all that descends", self.mass_kg, Kind::Mass, Trust::Given),
+            Input::new("g", "gravity", self.gravity_m_per_s2, Kind::Acceleration, gravity),
+            Input::new("rho", "air density", self.density_kg_per_m3, Kind::Density, air),
+            Input::new("C_D", "drag coefficient", self.coefficient, Kind::Ratio, Trust::Given),
         ]
     }
-}
-
-fn input(symbol: &'static str, meaning: &str, si: f64, kind: Kind, trust: Trust) -> Input {
-    Input { symbol, meaning: meaning.to_owned(), si, kind, trust, number: None }
 }
 
 fn steady() -> Trust {

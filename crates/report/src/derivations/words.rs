@@ -121,14 +121,6 @@ pub(super) mod tests {
 
     /// v = √(2 m g / (ρ D)) with 9.6 kg over 6.96 m²: worked by hand, 4.70 m/s.
     pub(crate) fn rate() -> Derivation {
-        let input = |symbol, meaning: &str, si, kind, trust| Input {
-            symbol,
-            meaning: meaning.to_owned(),
-            si,
-            kind,
-            trust,
-            number: None,
-        };
         Derivation {
             symbol: "v",
             meaning: "descent rate".to_owned(),
@@ -136,16 +128,22 @@ pub(super) mod tests {
             kind: Kind::Speed,
             expr: (num(2.0) * sym("m") * sym("g") / (sym("rho") * sym("D"))).root(),
             inputs: vec![
-                input("m", "mass of all that descends", 9.6, Kind::Mass, Trust::Given),
-                input("g", "gravity", 9.806_65, Kind::Acceleration, Trust::Published("CGPM 1901".to_owned())),
-                input(
+                Input::new("m", "mass of all that descends", 9.6, Kind::Mass, Trust::Given),
+                Input::new(
+                    "g",
+                    "gravity",
+                    9.806_65,
+                    Kind::Acceleration,
+                    Trust::Published("CGPM 1901".to_owned()),
+                ),
+                Input::new(
                     "rho",
                     "density of the air",
                     1.225,
                     Kind::Density,
                     Trust::Assumed("standard air".to_owned()),
                 ),
-                input("D", "drag area", 6.961, Kind::DragArea, Trust::Measured),
+                Input::new("D", "drag area", 6.961, Kind::DragArea, Trust::Measured),
             ],
             source: Trust::Published("force balance at steady descent".to_owned()),
         }

@@ -2,7 +2,7 @@
 
 use schemars::JsonSchema;
 use serde::Serialize;
-use silkfall_sheet::{LoadSheet, NoPull, PullSheet, WorstSheet};
+use silkfall_sheet::{LoadSheet, NoLoad, PullSheet, WorstSheet};
 
 use super::common::NumberJson;
 
@@ -44,10 +44,10 @@ impl From<&LoadSheet> for LoadJson {
             case: of.case.clone(),
             canopy: of.canopy.clone(),
             event: of.event.word(),
-            applies: !matches!(of.load, Err(NoPull::DoesNotApply(_))),
+            applies: !matches!(of.load, Err(NoLoad::DoesNotApply(_))),
             missing: match &of.load {
                 Ok(_) => None,
-                Err(NoPull::DoesNotApply(why) | NoPull::NotKnown(why)) => Some(why.clone()),
+                Err(NoLoad::DoesNotApply(why) | NoLoad::NotKnown(why)) => Some(why.clone()),
             },
             speed: pull.map(|pull| (&pull.speed).into()),
             force: pull.map(|pull| (&pull.force).into()),

@@ -175,14 +175,6 @@ fn cases() -> Table {
 }
 
 pub fn rate() -> Explained {
-    let input = |symbol, meaning: &str, si, kind, trust| Input {
-        symbol,
-        meaning: meaning.to_owned(),
-        si,
-        kind,
-        trust,
-        number: None,
-    };
     Explained {
         id: "pooled.rate_m_s".into(),
         how: How::Closed(Derivation {
@@ -192,16 +184,22 @@ pub fn rate() -> Explained {
             kind: Kind::Speed,
             expr: (num(2.0) * sym("m") * sym("g") / (sym("rho") * sym("D_0"))).root(),
             inputs: vec![
-                input("m", "mass of all that descends", 9.6, Kind::Mass, Trust::Given),
-                input("g", "gravity", 9.806_65, Kind::Acceleration, Trust::Published("CGPM 1901".to_owned())),
-                input(
+                Input::new("m", "mass of all that descends", 9.6, Kind::Mass, Trust::Given),
+                Input::new(
+                    "g",
+                    "gravity",
+                    9.806_65,
+                    Kind::Acceleration,
+                    Trust::Published("CGPM 1901".to_owned()),
+                ),
+                Input::new(
                     "rho",
                     "density of the air",
                     1.225,
                     Kind::Density,
                     Trust::Assumed("standard air".to_owned()),
                 ),
-                input("D_0", "drag area", 6.961, Kind::DragArea, Trust::Measured),
+                Input::new("D_0", "drag area", 6.961, Kind::DragArea, Trust::Measured),
             ],
             source: Trust::Published("force balance at steady descent".to_owned()),
         }),

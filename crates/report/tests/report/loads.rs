@@ -4,7 +4,7 @@ use silkfall_core::quantity::System;
 use silkfall_report::assess_document;
 use silkfall_report::text::{self, Ink, TextOptions};
 use silkfall_report::wire::sheet_json;
-use silkfall_sheet::{Event, LoadSheet, NoPull, PartSheet, PullSheet};
+use silkfall_sheet::{Event, LoadSheet, NoLoad, PartSheet, PullSheet};
 
 use crate::whole::demo_with;
 
@@ -25,7 +25,7 @@ fn loads_are_cases_times_canopies_times_two() {
         ids.dedup();
         assert_eq!(ids.len(), part.loads.len());
         for load in part.loads.iter().filter(|load| load.case == "nothing opens") {
-            assert!(matches!(load.load, Err(NoPull::DoesNotApply(_))), "{}", load.id);
+            assert!(matches!(load.load, Err(NoLoad::DoesNotApply(_))), "{}", load.id);
         }
         for load in part.loads.iter().filter(|load| load.event == Event::Snatch) {
             assert!(load.load.is_err(), "{}: no cord is stated", load.id);
@@ -85,7 +85,7 @@ fn without_a_start_the_speed_is_said_to_be_missing() {
     let opening = |load: &&LoadSheet| load.event == Event::Opening && load.case != "nothing opens";
     let mut openings = tube.loads.iter().filter(opening);
     assert!(
-        openings.all(|load| matches!(&load.load, Err(NoPull::NotKnown(why)) if why.contains("[flight] top")))
+        openings.all(|load| matches!(&load.load, Err(NoLoad::NotKnown(why)) if why.contains("[flight] top")))
     );
     let plain = text::render(
         &assess_document(&sheet, "silkfall", "."),

@@ -11,17 +11,17 @@ use silkfall_core::full_size::Offer;
 use silkfall_core::landing::{Brakes, PlannedStage};
 use silkfall_core::ledger::{Distribution, Entry, Estimate, Ledger, LedgerId, Sharing, Trust};
 use silkfall_core::loads::{
-    Asked, DRAWS, Entry as Row, FACTOR_SOURCE, Filling, GROWTH_SOURCE, Inflation, Inputs, Method, NoLoad,
-    PeakLoad, Quantiles, inflation, remembered, work,
+    Asked, DRAWS, Entry as Row, FACTOR_SOURCE, Filling, GROWTH_SOURCE, Inflation, Inputs, Method, PeakLoad,
+    Quantiles, inflation, remembered, work,
 };
-use silkfall_core::maths::{exp, sqrt};
+use silkfall_core::maths::exp;
 use silkfall_core::quantity::Kind;
 use silkfall_core::shapes::{Range, Shape, circle_diameter_m};
 
-use super::landing::Reading;
+use super::landing::Fall;
 use super::notes::Notes;
 use super::tests::exact_or;
-use crate::loads::{LoadSheet, NoPull, PullSheet, WorstSheet};
+use crate::loads::{LoadSheet, PullSheet, WorstSheet};
 use crate::number::Number;
 
 /// Air taken along over a half sphere of the mouth, from and to: a judgement of ours.
@@ -31,9 +31,9 @@ const MOUTH: f64 = 0.68;
 
 /// What loads are worked from.
 pub(super) struct Given<'a> {
-    pub reading: Reading<'a>,
+    pub fall: &'a Fall<'a>,
     pub load: &'a Load,
-    pub offers: &'a [Offer],
+    pub offer: Option<&'a Offer>,
     pub cases: &'a [Case],
     pub ledger: &'a Ledger,
     pub seed: u64,
@@ -42,15 +42,16 @@ pub(super) struct Given<'a> {
 impl Given<'_> {
     /// All rows: cases × canopies × 2. Empty where the stages do not say enough, which the landing says.
     pub fn rows(&self, notes: &mut Notes) -> Vec<LoadSheet> {
+        let Fall { reading, planned, notes: of_fall } = self.fall;
         let mut own = Notes::default();
-        let planned = self.reading.plan(&mut own);
-        let stages = match &planned {
+        let stages = match planned {
             Ok(planned) => planned.stages.clone(),
-            Err(_) => match self.reading.stages(&mut own, &mut Vec::new()) {
+            Err(_) => match reading.stages(&mut own, &mut Vec::new()) {
                 Ok(stages) => stages,
                 Err(_) => return Vec::new(),
             },
         };
+        own.ledger.take_in(&of_fall.ledger);
         // What the landing finds about stages and winds it says itself.
         own.findings.clear();
         let stages: Vec<(PlannedStage, Filling)> = stages
@@ -61,15 +62,13 @@ impl Given<'_> {
             })
             .collect();
         let mut ledger = self.ledger.clone();
-        for (id, entry) in own.ledger.iter() {
-            ledger.enter(id.clone(), entry.clone());
-        }
+        ledger.take_in(&own.ledger);
         notes.merge(own);
         let start = planned.as_ref().ok().map(|planned| &planned.start);
         let asked = Asked { late_s: None, alone: true, at_the_top: true };
         let rows = work(&Inputs {
             load: self.load,
-            rig: self.reading.rig,
+            rig: reading.rig,
             cases: self.cases,
             stages: &stages,
             start: start.map(|start| (&start.top_m, &start.speed_m_per_s)),
@@ -83,16 +82,12 @@ impl Given<'_> {
 
     /// How the canopies of a stage fill: as stated, else as remembered of the shape.
     fn filling(&self, stage: &PlannedStage, notes: &mut Notes) -> Filling {
-        let rig = self.reading.rig;
+        let rig = self.fall.reading.rig;
         let (shape, diameter_m) = match &stage.brakes {
-            Brakes::Canopies => {
-                let offer = self.offers.iter().find(|offer| offer.name == rig.offer);
-                let shape: Option<Shape> = offer.and_then(|offer| offer.shape);
-                (
-                    shape,
-                    rig.canopy.nominal_diameter_m.unwrap_or_else(|| circle_diameter_m(rig.canopy.area.value)),
-                )
-            }
+            Brakes::Canopies => (
+                self.offer.and_then(|offer| offer.shape),
+                rig.canopy.nominal_diameter_m.unwrap_or_else(|| circle_diameter_m(rig.canopy.area.value)),
+            ),
             Brakes::Own { ln_area } => (None, circle_diameter_m(exp(ln_area.value))),
         };
         let of = shape.map_or("a canopy of no stated shape", Shape::name);
@@ -102,7 +97,7 @@ impl Given<'_> {
             notes.enter(&id, remembered(format!("{meaning} of {of}"), range, source));
             anywhere(id, range)
         };
-        let stated = self.reading.part.stages.iter().find(|said| said.name.value == stage.name);
+        let stated = self.fall.reading.part.stages.iter().find(|said| said.name.value == stage.name);
         let growth = match stated.and_then(|said| said.growth.given()) {
             Some(growth) => Estimate::exact(growth.si()),
             None => known("growth", "exponent by which the drag area grows", growth, GROWTH_SOURCE),
@@ -126,12 +121,8 @@ impl Given<'_> {
     fn sheet(&self, row: Row, notes: &mut Notes) -> LoadSheet {
         let Row { case, canopy, event, load } = row;
         let id = format!("{case}, {canopy}, {}", event.word());
-        let path = format!("parts.{}.loads.{id}", self.reading.part.name.value);
-        let load = match load {
-            Ok(peak) => Ok(self.pull(&path, &peak, notes)),
-            Err(NoLoad::DoesNotApply(why)) => Err(NoPull::DoesNotApply(why)),
-            Err(NoLoad::NotKnown(why)) => Err(NoPull::NotKnown(why)),
-        };
+        let path = format!("parts.{}.loads.{id}", self.fall.reading.part.name.value);
+        let load = load.map(|peak| self.pull(&path, &peak, notes));
         LoadSheet { id, case, canopy, event, load }
     }
 
@@ -198,5 +189,5 @@ const HORIZONTAL: &str = "F = C_X X₁ ½ ρ v² (C_D S)₀, X₁ the peak of th
 
 /// Anywhere in a range alike.
 fn anywhere(id: LedgerId, range: Range) -> Estimate {
-    exact_or(range.middle(), id, (range.high - range.low) / sqrt(12.0))
+    exact_or(range.middle(), id, range.standard_uncertainty())
 }

@@ -27,9 +27,7 @@ pub(crate) struct Notes {
 impl Notes {
     /// Takes in what another stage noted. A finding that is there already is not repeated.
     pub fn merge(&mut self, other: Notes) {
-        for (id, entry) in other.ledger.iter() {
-            self.ledger.enter(id.clone(), entry.clone());
-        }
+        self.ledger.take_in(&other.ledger);
         self.hows.extend(other.hows);
         for finding in other.findings {
             self.find(finding);
@@ -39,9 +37,7 @@ impl Notes {
     /// All entries of this and another.
     pub fn ledger_with(&self, other: &Notes) -> Ledger {
         let mut all = self.ledger.clone();
-        for (id, entry) in other.ledger.iter() {
-            all.enter(id.clone(), entry.clone());
-        }
+        all.take_in(&other.ledger);
         all
     }
 
@@ -106,7 +102,7 @@ pub(crate) fn input(
     trust: Trust,
     number: Option<&NumberId>,
 ) -> Input {
-    Input { symbol, meaning: meaning.to_owned(), si, kind, trust, number: number.cloned() }
+    Input { number: number.cloned(), ..Input::new(symbol, meaning, si, kind, trust) }
 }
 
 /// A derivation whose value its own right-hand side gives.
@@ -118,10 +114,8 @@ pub(crate) fn closed(
     inputs: Vec<Input>,
     source: Trust,
 ) -> Derivation {
-    let mut derivation =
-        Derivation { symbol, meaning: meaning.to_owned(), si: 0.0, kind, expr, inputs, source };
-    derivation.si = derivation.evaluate().expect("every symbol is an input and every input is finite");
-    derivation
+    Derivation::of(symbol, meaning, kind, expr, inputs, source)
+        .expect("every symbol is an input and every input is finite")
 }
 
 /// Sets, in a derivation of core's, which numbers of the sheet its inputs are.

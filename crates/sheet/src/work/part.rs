@@ -106,34 +106,21 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         rig: rig.as_ref(),
         cases: results.as_ref(),
     };
-    let (rigging, harness, hanging) = held.work(&offers, &mut notes);
+    let offer = rig.as_ref().and_then(|rig| offers.iter().find(|offer| offer.name == rig.offer));
+    let (rigging, harness, hanging) = held.work(offer, &mut notes);
     let canopies = rig.as_ref().map(|rig| rig.count);
     let canopies = canopies.or(chosen.map(|choice| choice.count.value as usize)).unwrap_or(1);
     let failure_tree = super::failure_tree::sheets(part, canopies, &cases, &mut notes);
-    let landed = match (worked.load.as_ref(), rig.as_ref()) {
+    let (landed, pulls) = match (worked.load.as_ref(), rig.as_ref()) {
         (Some(load), Some(rig)) => {
-            let given = landing::Given {
-                project,
-                part,
-                site: &places.site,
-                load,
-                rig,
-                cases: &cases,
-                ledger: &ledger,
-                effort: *effort,
-            };
-            landing::work(&given, &mut notes, watch)?
+            let (cases, ledger) = (&cases[..], &ledger);
+            let fall = landing::Fall::read(landing::Reading { project, part, site: &places.site, rig });
+            let (fall, effort, seed) = (&fall, *effort, trials.seed);
+            let given = landing::Given { project, part, fall, load, rig, cases, ledger, effort };
+            let landed = landing::work(&given, &mut notes, watch)?;
+            (landed, loads::Given { fall, load, offer, cases, ledger, seed }.rows(&mut notes))
         }
-        _ => None,
-    };
-    let pulls = match (worked.load.as_ref(), rig.as_ref()) {
-        (Some(load), Some(rig)) => {
-            let reading = landing::Reading { project, part, site: &places.site, rig };
-            let seed = trials.seed;
-            loads::Given { reading, load, offers: &offers, cases: &cases, ledger: &ledger, seed }
-                .rows(&mut notes)
-        }
-        _ => Vec::new(),
+        _ => (None, Vec::new()),
     };
     let packing = room.as_ref().map(|room| {
         let chosen = rig.as_ref().map(|rig| (rig.offer.as_str(), rig.count));
@@ -190,13 +177,12 @@ impl Held<'_> {
     /// Riser and cluster geometry, the harness, and how the part hangs in it.
     fn work(
         &self,
-        offers: &[Offer],
+        offer: Option<&Offer>,
         notes: &mut Notes,
     ) -> (Option<RiggingSheet>, Option<HarnessSheet>, Vec<HangSheet>) {
         let (Some(load), Some(rig), Some(cases)) = (self.load, self.rig, self.cases) else {
             return (None, None, Vec::new());
         };
-        let offer = offers.iter().find(|offer| offer.name == rig.offer);
         let given = super::rigging::Given {
             part: self.given.part,
             site: &self.given.places.site,
@@ -231,9 +217,7 @@ fn ledger(given: &Given<'_>, own: &Notes) -> Ledger {
     let places = given.places.all().map(|place| &place.notes);
     let tests = given.tests.iter().map(|test| &test.notes);
     for notes in places.chain(tests) {
-        for (id, entry) in notes.ledger.iter() {
-            all.enter(id.clone(), entry.clone());
-        }
+        all.take_in(&notes.ledger);
     }
     all
 }

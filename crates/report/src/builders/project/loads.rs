@@ -1,7 +1,7 @@
 //! What pulls at opening: by case and canopy, at the planned speed and at the worst that was asked.
 
 use silkfall_core::quantity::Kind;
-use silkfall_sheet::{Event, LoadSheet, NoPull, Number, PartSheet, PullSheet};
+use silkfall_sheet::{Event, LoadSheet, NoLoad, Number, PartSheet, PullSheet};
 
 use super::super::shared;
 use super::section;
@@ -52,7 +52,7 @@ fn worked(all: &[LoadSheet]) -> impl Iterator<Item = (&LoadSheet, &PullSheet)> {
 
 fn missing(all: &[LoadSheet]) -> Rich {
     let why = all.iter().filter(|load| load.event == Event::Opening).find_map(|load| match &load.load {
-        Err(NoPull::NotKnown(why)) => Some(why.as_str()),
+        Err(NoLoad::NotKnown(why)) => Some(why.as_str()),
         _ => None,
     });
     Rich::from(format!("Loads at opening: {}", why.unwrap_or("nothing opens.")))
@@ -146,8 +146,8 @@ fn without(all: &[LoadSheet]) -> Table {
     for load in all {
         let (why, weight) = match &load.load {
             Ok(_) => continue,
-            Err(NoPull::DoesNotApply(why)) => (why, Weight::Aside),
-            Err(NoPull::NotKnown(why)) => (why, Weight::Counts),
+            Err(NoLoad::DoesNotApply(why)) => (why, Weight::Aside),
+            Err(NoLoad::NotKnown(why)) => (why, Weight::Counts),
         };
         table = table.row(
             Row::new(vec![

@@ -17,20 +17,37 @@ use silkfall_project::project::Part;
 use silkfall_project::value::Quantity;
 
 use super::notes::Notes;
-use super::session::PlaceWorked;
 use crate::landing::{GoNoGoSheet, LandingSheet};
 use crate::sheet::Effort;
 use crate::watch::{Stage, Stopped, Watch, go_on};
+use from_project::Planned;
 pub(super) use from_project::Reading;
 
 /// Time from a failure of the main to an action where the project does not say, s: a judgement of ours.
 pub(super) const REACTION_S: f64 = 2.0;
 
+/// What a part falls through and how, read once for its landing and its loads.
+pub(super) struct Fall<'a> {
+    pub reading: Reading<'a>,
+    /// The plan, or what is missing for it in a sentence.
+    pub planned: Result<Planned, String>,
+    /// What was entered and found on the way.
+    pub notes: Notes,
+}
+
+impl<'a> Fall<'a> {
+    pub fn read(reading: Reading<'a>) -> Self {
+        let mut notes = Notes::default();
+        let planned = reading.plan(&mut notes);
+        Fall { reading, planned, notes }
+    }
+}
+
 /// What a landing is worked from.
 pub(super) struct Given<'a> {
     pub project: &'a Project,
     pub part: &'a Part,
-    pub site: &'a PlaceWorked,
+    pub fall: &'a Fall<'a>,
     pub load: &'a Load,
     pub rig: &'a Rig,
     pub cases: &'a [Case],
@@ -51,28 +68,23 @@ pub(super) fn work(
     notes: &mut Notes,
     watch: &dyn Watch,
 ) -> Result<Option<Landed>, Stopped> {
-    let Given { project, part, site, load, rig, cases, effort, .. } = *given;
+    let Given { project, part, fall, load, rig, cases, effort, .. } = *given;
     let says_nothing = project.flight_key(part, |flight| &flight.top).0.is_absent();
     if says_nothing {
         return Ok(None);
     }
     watch.stage(Stage::Landing);
-    let reading = Reading { project, part, site, rig };
-    let mut own = Notes::default();
-    let planned = match reading.plan(&mut own) {
+    notes.merge(fall.notes.clone());
+    let planned = match &fall.planned {
         Ok(planned) => planned,
         Err(missing) => {
             let key = format!("part.{}", part.name.value);
-            notes.merge(own);
-            notes.find_at(Code::LandingNotWorked, &key, None, missing);
+            notes.find_at(Code::LandingNotWorked, &key, None, missing.as_str());
             return Ok(None);
         }
     };
     let mut ledger = given.ledger.clone();
-    for (id, entry) in own.ledger.iter() {
-        ledger.enter(id.clone(), entry.clone());
-    }
-    notes.merge(own);
+    ledger.take_in(&fall.notes.ledger);
     let field = field(project, notes);
     let plan = Plan {
         load,
@@ -97,7 +109,7 @@ pub(super) fn work(
     let Some(landing) = fly(plan, &ledger, trials, depth, &told) else { return Err(Stopped) };
     go_on(watch)?;
     found(given, &landing, notes);
-    let shown = show::Shown { given, plan: &plan, planned: &planned, ledger: &ledger, landing: &landing };
+    let shown = show::Shown { given, plan: &plan, planned, ledger: &ledger, landing: &landing };
     Ok(Some(shown.landed(notes)))
 }
 

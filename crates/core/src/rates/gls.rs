@@ -1,26 +1,16 @@
 //! Generalised least squares of the motion on correlated heights.
 //!
-//! `y = h(t; p) + gusts + noise`. The covariance of the errors is white (each point's own), correlated noise
-//! `s_c² e^(-|dt|/tau)` and the integrated gust, an air speed of standard deviation s_g and correlation time tau_g that
-//! begins to count at the release:
-//! `s_g² [2 tau_g min(s,t) + tau_g² (e^(-s/tau_g) + e^(-t/tau_g) - 1 - e^(-|s-t|/tau_g))]`
-//! (double integral of the exponential covariance). Parameters with a prior are drawn to it. Damped Gauss-Newton with
-//! slopes by differences. Units: metres, seconds. Source: textbook; the restricted likelihood, which tells the
-//! size of gusts, is Patterson and Thompson 1971 (from memory of that paper).
+//! `y = h(t; p) + gusts + noise`, the errors made white by [`super::errors`], the motion and its slopes by
+//! [`super::motion`]. Parameters with a prior are drawn to it. Damped Gauss-Newton. Units: metres, seconds. Source:
+//! textbook; the restricted likelihood, which tells the size of gusts, is Patterson and Thompson 1971 (from memory of
+//! that paper).
 
 use nalgebra::{DMatrix, DVector, SMatrix, SVector};
 
-use super::motion::{AIR, FILLING, GRAVITY, GROWTH, Motion, OPEN, PARAMETERS, RATE, TOP};
+use super::errors::Errors;
+use super::motion::{AIR, Course, FILLING, GRAVITY, GROWTH, Motion, OPEN, PARAMETERS, RATE};
 use super::points::Point;
-use crate::drops::Noise;
-use crate::maths::{exp, ln};
-
-/// Gusts along the fall: an air speed that forgets itself.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Gust {
-    pub deviation_m_per_s: f64,
-    pub correlation_s: f64,
-}
+use crate::maths::ln;
 
 /// What is known beforehand of a parameter.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,16 +26,11 @@ pub(crate) enum Known {
 /// What is known beforehand of each parameter of the motion.
 pub(crate) type Prior = [Known; PARAMETERS];
 
-/// The covariance of points and its factor.
-pub(crate) struct Errors {
-    factor: DMatrix<f64>,
-    gust: DMatrix<f64>,
-}
-
 /// A fit.
 #[derive(Clone, Debug)]
 pub(crate) struct Fit {
-    pub motion: Motion,
+    /// The motion, worked out at the points.
+    pub course: Course,
     /// Sum of squares of the whitened residuals and of the prior's pulls.
     pub chi2: f64,
     /// Logarithm of the restricted likelihood, up to a constant shared by all gust levels.
@@ -60,140 +45,104 @@ pub(crate) struct Fit {
     pub gravity_variance: f64,
 }
 
-impl Errors {
-    /// The covariance of `points` and its factor; `None` if it is not positive definite.
-    /// Gusts count from `release_s`.
-    pub(crate) fn new(points: &[Point], release_s: f64, noise: &Noise, gust: Gust) -> Option<Errors> {
-        let n = points.len();
-        let (variance, tau) = (gust.deviation_m_per_s.powi(2), gust.correlation_s);
-        let since: Vec<f64> = points.iter().map(|p| (p.time_s - release_s).max(0.0)).collect();
-        let fade: Vec<f64> = since.iter().map(|s| exp(-s / tau)).collect();
-        let mut drift = DMatrix::zeros(n, n);
-        let mut total = DMatrix::zeros(n, n);
-        for i in 0..n {
-            for j in 0..=i {
-                let (a, b) = (since[i], since[j]);
-                let apart = exp(-(a - b).abs() / tau);
-                let gusts = variance * (2.0 * tau * a.min(b) + tau * tau * (fade[i] + fade[j] - 1.0 - apart));
-                let value = gusts + noise.correlated_covariance_m2(points[i].time_s - points[j].time_s);
-                (drift[(i, j)], drift[(j, i)]) = (gusts, gusts);
-                (total[(i, j)], total[(j, i)]) = (value, value);
-            }
-            // Two millimetres keep the factor sound where a logger shows no noise at all, and bear the stepping.
-            total[(i, i)] += points[i].white_m2 + 4e-6;
-        }
-        let factor = total.cholesky()?.unpack();
-        Some(Errors { factor, gust: drift })
+impl Fit {
+    /// The motion that fits.
+    pub(crate) fn motion(&self) -> &Motion {
+        &self.course.motion
     }
+}
 
-    /// Fits the motion to the points, from a guess, in at most `rounds` rounds: Gauss-Newton, damped where a step would
-    /// make the fit worse (Levenberg and Marquardt).
-    pub(crate) fn fit(&self, points: &[Point], guess: Motion, prior: &Prior, rounds: usize) -> Option<Fit> {
-        let mut motion = guess;
-        for (value, known) in motion.0.iter_mut().zip(prior) {
-            if let Known::Fixed(fixed) = known {
-                *value = *fixed;
-            }
+/// Fits the motion to the points, from a guess worked out at them that has the fixed values, in at most `rounds` rounds:
+/// Gauss-Newton, damped where a step would make the fit worse (Levenberg and Marquardt).
+pub(crate) fn fit(
+    points: &[Point],
+    errors: &Errors,
+    guess: &Course,
+    prior: &Prior,
+    rounds: usize,
+) -> Option<Fit> {
+    let usual_rate = guess.motion.rate();
+    let mut course = guess.clone();
+    let mut at = Residual::of(points, errors, &course, prior);
+    let mut damping = 1e-3;
+    let mut white = white_slopes(errors, &course, prior);
+    let (mut normal, mut right) = normal_equations(&white, &at, &course.motion, prior);
+    for _ in 0..rounds {
+        let mut damped = normal;
+        for k in 0..PARAMETERS {
+            damped[(k, k)] *= 1.0 + damping;
         }
-        let mut at = self.residual(points, &motion, prior)?;
-        let mut damping = 1e-3;
-        let mut white = self.slopes(points, &motion, prior)?;
-        let (mut normal, mut right) = normal_equations(&white, &at, &motion, prior);
-        for _ in 0..rounds {
-            let mut damped = normal;
-            for k in 0..PARAMETERS {
-                damped[(k, k)] *= 1.0 + damping;
-            }
-            let step = damped.cholesky()?.solve(&right);
-            let trial = stepped(&motion, &step, prior, guess.rate());
-            let there = self.residual(points, &trial, prior)?;
-            let gained = at.chi2 - there.chi2;
-            if gained < 0.0 {
-                damping *= 10.0;
-                continue;
-            }
-            damping = (damping * 0.1).max(1e-9);
-            (motion, at) = (trial, there);
-            white = self.slopes(points, &motion, prior)?;
-            (normal, right) = normal_equations(&white, &at, &motion, prior);
-            if gained < 1e-4 {
-                break;
-            }
+        let step = damped.cholesky()?.solve(&right);
+        let trial = stepped(&course.motion, &step, prior, usual_rate).course(points.iter().map(|p| p.time_s));
+        let there = Residual::of(points, errors, &trial, prior);
+        let gained = at.chi2 - there.chi2;
+        if gained < 0.0 {
+            damping *= 10.0;
+            continue;
         }
-        let covariance = normal.cholesky()?.inverse();
-        let n = points.len();
-        let chi2 = at.chi2;
-        let mut told = normal;
-        for k in [AIR, OPEN, FILLING, GROWTH] {
-            told[(k, k)] += 1e12;
+        damping = (damping * 0.1).max(1e-9);
+        (course, at) = (trial, there);
+        white = white_slopes(errors, &course, prior);
+        (normal, right) = normal_equations(&white, &at, &course.motion, prior);
+        if gained < 1e-4 {
+            break;
         }
-        let if_told = told.cholesky()?.inverse()[(RATE, RATE)];
-        // Weights of the points in the rate: what a gust does to the rate goes through them.
-        let mut weights: DVector<f64> = &white * covariance.column(RATE);
-        self.factor.tr_solve_lower_triangular_mut(&mut weights);
-        let gust_variance = weights.dot(&(&self.gust * &weights));
-        let log_factor: f64 = (0..n).map(|i| ln(self.factor[(i, i)])).sum();
-        let log_normal: f64 = 0.5 * ln(normal.determinant().max(f64::MIN_POSITIVE));
-        Some(Fit {
-            motion,
-            chi2,
-            restricted_log_likelihood: -0.5 * chi2 - log_factor - log_normal,
-            noise_variance: (covariance[(RATE, RATE)] - gust_variance).max(0.0),
-            gust_variance,
-            filling_variance: (covariance[(RATE, RATE)] - if_told).max(0.0),
-            gravity_variance: covariance[(GRAVITY, GRAVITY)],
-        })
     }
-
-    /// Whitened residuals of a motion.
-    fn residual(&self, points: &[Point], motion: &Motion, prior: &Prior) -> Option<Residual> {
-        let mut heights = Vec::with_capacity(points.len());
-        motion.heights(points.iter().map(|p| p.time_s), &mut heights);
-        let mut white =
-            DVector::from_iterator(points.len(), points.iter().zip(&heights).map(|(p, h)| p.height_m - h));
-        if !self.factor.solve_lower_triangular_mut(&mut white) {
-            return None;
-        }
-        let pulls: f64 = prior
-            .iter()
-            .zip(&motion.0)
-            .map(|(known, value)| match known {
-                Known::About(mean, deviation) => ((value - mean) / deviation).powi(2),
-                Known::Free | Known::Fixed(_) => 0.0,
-            })
-            .sum();
-        Some(Residual { chi2: white.dot(&white) + pulls, white })
+    let covariance = normal.cholesky()?.inverse();
+    let mut told = normal;
+    for k in [AIR, OPEN, FILLING, GROWTH] {
+        told[(k, k)] += 1e12;
     }
-
-    /// Whitened slopes of the heights by the parameters.
-    fn slopes(&self, points: &[Point], motion: &Motion, prior: &Prior) -> Option<DMatrix<f64>> {
-        const STEP: f64 = 1e-4;
-        let (mut here, mut there) = (Vec::new(), Vec::new());
-        motion.heights(points.iter().map(|p| p.time_s), &mut here);
-        let mut white = DMatrix::zeros(points.len(), PARAMETERS);
-        for (k, known) in prior.iter().enumerate() {
-            if matches!(known, Known::Fixed(_)) {
-                continue;
-            }
-            if k == TOP {
-                white.column_mut(TOP).fill(1.0);
-                continue;
-            }
-            let mut moved = *motion;
-            moved.0[k] += STEP;
-            moved.heights(points.iter().map(|p| p.time_s), &mut there);
-            for i in 0..points.len() {
-                white[(i, k)] = (there[i] - here[i]) / STEP;
-            }
-        }
-        self.factor.solve_lower_triangular_mut(&mut white).then_some(white)
-    }
+    let if_told = told.cholesky()?.inverse()[(RATE, RATE)];
+    // Weights of the points in the rate: what a gust does to the rate goes through them.
+    let mut weights: DVector<f64> = &white * covariance.column(RATE);
+    errors.turn(weights.as_mut_slice());
+    let gust_variance = errors.gust_variance(weights.as_slice());
+    let log_normal: f64 = 0.5 * ln(normal.determinant().max(f64::MIN_POSITIVE));
+    Some(Fit {
+        course,
+        chi2: at.chi2,
+        restricted_log_likelihood: -0.5 * at.chi2 - errors.log_factor() - log_normal,
+        noise_variance: (covariance[(RATE, RATE)] - gust_variance).max(0.0),
+        gust_variance,
+        filling_variance: (covariance[(RATE, RATE)] - if_told).max(0.0),
+        gravity_variance: covariance[(GRAVITY, GRAVITY)],
+    })
 }
 
 /// Whitened residuals and their sum of squares, the prior's pulls included.
 struct Residual {
     white: DVector<f64>,
     chi2: f64,
+}
+
+impl Residual {
+    fn of(points: &[Point], errors: &Errors, course: &Course, prior: &Prior) -> Residual {
+        let left = points.iter().zip(&course.heights_m).map(|(p, h)| p.height_m - h);
+        let mut white = DVector::from_iterator(points.len(), left);
+        errors.whiten(white.as_mut_slice());
+        let pulls: f64 = prior
+            .iter()
+            .zip(&course.motion.0)
+            .map(|(known, value)| match known {
+                Known::About(mean, deviation) => ((value - mean) / deviation).powi(2),
+                Known::Free | Known::Fixed(_) => 0.0,
+            })
+            .sum();
+        Residual { chi2: white.dot(&white) + pulls, white }
+    }
+}
+
+/// Whitened slopes of the heights by the parameters that are not fixed; the others' are nought.
+fn white_slopes(errors: &Errors, course: &Course, prior: &Prior) -> DMatrix<f64> {
+    let mut white = course.slopes.clone();
+    for (mut column, known) in white.column_iter_mut().zip(prior) {
+        match known {
+            Known::Fixed(_) => column.fill(0.0),
+            Known::Free | Known::About(..) => errors.whiten(column.as_mut_slice()),
+        }
+    }
+    white
 }
 
 type Normal = (SMatrix<f64, PARAMETERS, PARAMETERS>, SVector<f64, PARAMETERS>);

@@ -20,7 +20,8 @@
 //! Dimensionless. Source: the law of falling bodies. Not here: drops whose release is not in the recording.
 
 use super::RateConfig;
-use super::gls::{Errors, Fit, Gust, Known, Prior};
+use super::errors::{Errors, Gust};
+use super::gls::{self, Fit, Known, Prior};
 use super::motion::GRAVITY;
 use super::points::Point;
 use crate::drops::Noise;
@@ -66,12 +67,13 @@ pub(super) fn seen(
     let gust = Gust { deviation_m_per_s: cfg.gusts_m_per_s[level].0, correlation_s: cfg.gust_correlation_s };
     let mut asked = *prior;
     asked[GRAVITY] = Known::About(0.0, BEFOREHAND);
-    let fit = Errors::new(points, start_s, noise, gust)?.fit(points, best.motion, &asked, ROUNDS)?;
+    let errors = Errors::new(points, start_s, noise, gust)?;
+    let fit = gls::fit(points, &errors, &best.course, &asked, ROUNDS)?;
     let of_prior = 1.0 / (BEFOREHAND * BEFOREHAND);
     let information = 1.0 / fit.gravity_variance - of_prior;
     // A drop that says next to nothing has nothing to divide by.
     (information > 1e-3).then(|| GravitySeen {
-        log_ratio: fit.motion.0[GRAVITY] * (information + of_prior) / information,
+        log_ratio: fit.motion().0[GRAVITY] * (information + of_prior) / information,
         information,
     })
 }

@@ -12,11 +12,13 @@
 //! changes, goes through [`long_fall`]. Range: falls of about a second and more, rates of 1.4 to 60 m/s. Not here:
 //! scatter between drops, slow air, clock.
 
+mod errors;
 mod gls;
 mod gravity;
 mod long_fall;
 mod motion;
 mod points;
+mod slopes;
 
 pub use gravity::{GravitySeen, check_gravity};
 pub use long_fall::REFERENCE_DENSITY_KG_PER_M3;
@@ -31,7 +33,8 @@ use crate::finding::{Code, Finding, Subject};
 use crate::maths::{exp, sqrt};
 use crate::quantity::{MassDensity, Time, Velocity};
 use crate::recording::Recording;
-use gls::{Errors, Fit, Gust, Known, Prior};
+use errors::{Errors, Gust};
+use gls::{Fit, Known, Prior};
 use motion::Motion;
 use points::Point;
 pub use points::Reading;
@@ -311,13 +314,16 @@ fn prepare(given: &Given<'_>, heights: &[f64], cfg: &RateConfig) -> Result<Prepa
     }
     let start = if fall.starts_in_air || window.is_some() { points[0].time_s } else { release_s };
     let (prior, guess) = beforehand(cfg, given, start, &points);
-    let mut from = guess;
+    let mut from = guess.course(points.iter().map(|p| p.time_s));
     let mut fits = Vec::with_capacity(cfg.gusts_m_per_s.len());
     for (n, level) in cfg.gusts_m_per_s.iter().enumerate() {
         let gust = Gust { deviation_m_per_s: level.0, correlation_s: cfg.gust_correlation_s };
         let rounds = if n == 0 { 12 } else { 4 };
-        let fit = Errors::new(&points, start, noise, gust).and_then(|e| e.fit(&points, from, &prior, rounds));
-        from = fit.as_ref().map_or(from, |f| f.motion);
+        let fit = Errors::new(&points, start, noise, gust)
+            .and_then(|errors| gls::fit(&points, &errors, &from, &prior, rounds));
+        if let Some(fit) = &fit {
+            from.clone_from(&fit.course);
+        }
         fits.push(fit);
     }
     if !fall.starts_in_air && window.is_none() {
@@ -495,20 +501,20 @@ impl Prepared {
         if level.is_empty() || total <= 0.0 {
             return done;
         }
-        let rate = mean(&|f| f.motion.rate());
-        let between = mean(&|f| (f.motion.rate() - rate).powi(2));
+        let rate = mean(&|f| f.motion().rate());
+        let between = mean(&|f| (f.motion().rate() - rate).powi(2));
         let best = level.iter().max_by(|a, b| a.0.total_cmp(&b.0)).expect("not empty").1;
         // Residuals larger than the noise at rest say that the noise, or the motion, is not quite as assumed.
         let excess = (best.chi2 + MISFIT_PRIOR) / (self.points as f64 - 3.0 + MISFIT_PRIOR);
         let noise_variance = mean(&|f| f.noise_variance) * excess.max(1.0) + between;
-        let release = best.motion.0[motion::RELEASE];
-        let far = best.motion.short_of_steady(self.end_s - release).abs();
+        let release = best.motion().0[motion::RELEASE];
+        let far = best.motion().short_of_steady(self.end_s - release).abs();
         let uncertainty = sqrt(noise_variance);
-        let settled = release + best.motion.settled_after_s(cfg.settled_within);
+        let settled = release + best.motion().settled_after_s(cfg.settled_within);
         if !self.by_hand && (far > cfg.furthest_at_end || uncertainty > cfg.most_doubt * rate) {
             let bound = Velocity::new::<meter_per_second>(self.scale * self.last_third_m_per_s);
             let doubt = Velocity::new::<meter_per_second>(self.scale * 1.645 * uncertainty.min(0.15 * rate));
-            done.answer = if best.motion.short_of_steady(self.end_s - release) >= 0.0 {
+            done.answer = if best.motion().short_of_steady(self.end_s - release) >= 0.0 {
                 Answer::AtLeast(bound - doubt)
             } else {
                 Answer::AtMost(bound + doubt)

@@ -11,7 +11,10 @@
 //! before, it is stepped by the midpoint rule (second order, 25 ms: 1 mm of height). Units: metres, seconds. k is 1 where heights and times are
 //! read right ([`super::gravity`] asks whether they are). Assumes still air of constant density. A fall already going on has f = 1 and a speed of its own at the beginning.
 
-use crate::maths::{exp, ln, log1p};
+use nalgebra::DMatrix;
+
+use super::slopes::{Real, Sloped};
+use crate::maths::{exp, ln};
 
 /// Standard gravity, m/s²: what a free load gains a second.
 pub(crate) const GRAVITY_M_PER_S2: f64 = 9.806_65;
@@ -42,12 +45,23 @@ pub(crate) const GROWTH: usize = 7;
 /// Logarithm of k: gravity as the recording has it over gravity.
 pub(crate) const GRAVITY: usize = 8;
 
-/// Where the canopy is full: time from release, way and speed there.
+/// A moment of the motion: time from release, way and speed.
 #[derive(Clone, Copy, Debug)]
-struct Full {
-    after_s: f64,
-    way_m: f64,
-    speed_m_per_s: f64,
+struct Moment<R> {
+    after_s: R,
+    way_m: R,
+    speed_m_per_s: R,
+}
+
+/// A motion worked out at given times.
+#[derive(Clone, Debug)]
+pub(crate) struct Course {
+    /// The motion.
+    pub motion: Motion,
+    /// Heights, m.
+    pub heights_m: Vec<f64>,
+    /// Slopes of the heights by the parameters: a row a time, a column a parameter.
+    pub slopes: DMatrix<f64>,
 }
 
 impl Motion {
@@ -56,19 +70,36 @@ impl Motion {
     }
 
     fn pull(&self) -> f64 {
-        exp(self.0[GRAVITY]) * GRAVITY_M_PER_S2 / (1.0 + exp(self.0[AIR]))
+        Stepper::new(self.0).pull
     }
 
-    /// Heights in metres at times in ascending order.
-    pub(crate) fn heights(&self, time_s: impl Iterator<Item = f64>, out: &mut Vec<f64>) {
-        out.clear();
-        let mut stepper = Stepper::new(self);
-        out.extend(time_s.map(|t| self.0[TOP] - stepper.way_m(t - self.0[RELEASE])));
+    /// Heights in metres, and their slopes, at times in ascending order.
+    pub(crate) fn course(&self, time_s: impl ExactSizeIterator<Item = f64>) -> Course {
+        let mut course = Course {
+            motion: *self,
+            heights_m: Vec::with_capacity(time_s.len()),
+            slopes: DMatrix::zeros(time_s.len(), PARAMETERS),
+        };
+        // The height at release is added to all others: its slope is one.
+        let parameters = std::array::from_fn(|k| match k {
+            TOP => Sloped::of(self.0[TOP]),
+            _ => Sloped::<{ PARAMETERS - 1 }>::parameter(self.0[k], k - 1),
+        });
+        let mut stepper = Stepper::new(parameters);
+        for (row, time_s) in time_s.enumerate() {
+            let way = stepper.way_m(Sloped::of(time_s) - parameters[RELEASE]);
+            course.heights_m.push(self.0[TOP] - way.value());
+            course.slopes[(row, TOP)] = 1.0;
+            for (k, slope) in way.slopes().iter().enumerate() {
+                course.slopes[(row, k + 1)] = -slope;
+            }
+        }
+        course
     }
 
     /// Time from release after which the speed stays within a share `within` of steady, s.
     pub(crate) fn settled_after_s(&self, within: f64) -> f64 {
-        let full = Stepper::new(self).full();
+        let full = Stepper::new(self.0).full();
         let lead = self.lead(&full);
         let decay = 2.0 * self.pull() / self.rate();
         full.after_s + ln((2.0 * lead.abs() / within).max(1.0)) / decay
@@ -76,7 +107,7 @@ impl Motion {
 
     /// Share by which the speed is below steady at a time from release; negative above. 1 while the canopy fills.
     pub(crate) fn short_of_steady(&self, after_s: f64) -> f64 {
-        let full = Stepper::new(self).full();
+        let full = Stepper::new(self.0).full();
         if after_s < full.after_s {
             return 1.0;
         }
@@ -84,61 +115,86 @@ impl Motion {
         2.0 * left / (1.0 + left)
     }
 
-    fn lead(&self, full: &Full) -> f64 {
+    fn lead(&self, full: &Moment<f64>) -> f64 {
         (self.rate() - full.speed_m_per_s) / (self.rate() + full.speed_m_per_s)
     }
 }
 
 /// The closed form from where the canopy is full, with what is the same for all times worked out once.
-struct Closed {
-    full: Full,
+struct Closed<R> {
+    full: Moment<R>,
     /// c, and ln(1 + c).
-    lead: f64,
-    ln_lead: f64,
+    lead: R,
+    ln_lead: R,
     /// -2 g'/v, 1/s.
-    fading: f64,
+    fading: R,
     /// v²/g', m.
-    scale_m: f64,
+    scale_m: R,
 }
 
 /// Steps through the filling as far as it is asked, then gives the closed form.
-struct Stepper<'a> {
-    motion: &'a Motion,
-    pull: f64,
-    open: f64,
+struct Stepper<R> {
+    rate: R,
+    /// 1/v².
+    of_steady: R,
+    pull: R,
+    open: R,
+    still_shut: R,
+    ln_filling: R,
     filling_m: f64,
-    growth: f64,
-    at: Full,
+    growth: R,
+    moves_at_first: bool,
+    at: Moment<R>,
     /// Gain of speed at `at`: every time within a step begins with it.
-    gain_at: f64,
-    closed: Option<Closed>,
+    gain_at: R,
+    closed: Option<Closed<R>>,
 }
 
-impl<'a> Stepper<'a> {
-    fn new(motion: &'a Motion) -> Self {
-        let at = Full { after_s: 0.0, way_m: 0.0, speed_m_per_s: motion.0[START] * motion.rate() };
-        let open = 1.0 / (1.0 + exp(-motion.0[OPEN]));
-        let (filling_m, growth) = (exp(motion.0[FILLING]), exp(motion.0[GROWTH]));
-        let pull = motion.pull();
-        let mut stepper = Stepper { motion, pull, open, filling_m, growth, at, gain_at: 0.0, closed: None };
+impl<R: Real> Stepper<R> {
+    fn new(parameters: [R; PARAMETERS]) -> Self {
+        let [rate, air, open, ln_filling, start, growth, gravity] =
+            [RATE, AIR, OPEN, FILLING, START, GROWTH, GRAVITY].map(|k| parameters[k]);
+        let one = R::of(1.0);
+        let open = one / (one + (R::of(0.0) - open).exp());
+        let pull = gravity.exp() * R::of(GRAVITY_M_PER_S2) / (one + air.exp());
+        let at = Moment { after_s: R::of(0.0), way_m: R::of(0.0), speed_m_per_s: start * rate };
+        let mut stepper = Stepper {
+            rate,
+            of_steady: one / (rate * rate),
+            pull,
+            open,
+            still_shut: one - open,
+            ln_filling,
+            filling_m: exp(ln_filling.value()),
+            growth: growth.exp(),
+            moves_at_first: start.value() > 0.0,
+            at,
+            gain_at: pull,
+            closed: None,
+        };
         stepper.gain_at = stepper.gain(at.way_m, at.speed_m_per_s);
         stepper
     }
 
-    fn gain(&self, way_m: f64, speed: f64) -> f64 {
-        // x^j as e^(j ln x): half the time of a general power, and this is the innermost line of every fit.
-        let part = exp(self.growth * ln((way_m / self.filling_m).clamp(0.0, 1.0)));
-        let share = self.open + (1.0 - self.open) * part;
-        let ratio = speed / self.motion.rate();
-        self.pull * (1.0 - share * ratio * ratio)
+    fn gain(&self, way_m: R, speed: R) -> R {
+        let share = if way_m.value() <= 0.0 {
+            self.open
+        } else if way_m.value() >= self.filling_m {
+            R::of(1.0)
+        } else {
+            // x^j as e^(j ln x): half the time of a general power, and this is the innermost line of every fit.
+            self.open + self.still_shut * (self.growth * (way_m.ln() - self.ln_filling)).exp()
+        };
+        self.pull - self.pull * share * (speed * speed * self.of_steady)
     }
 
     /// One midpoint step of `dt` from the present state.
-    fn stepped(&self, dt: f64) -> Full {
-        let Full { after_s, way_m, speed_m_per_s } = self.at;
-        let middle_speed = speed_m_per_s + 0.5 * dt * self.gain_at;
-        let middle_gain = self.gain(way_m + 0.5 * dt * speed_m_per_s, middle_speed);
-        Full {
+    fn stepped(&self, dt: R) -> Moment<R> {
+        let Moment { after_s, way_m, speed_m_per_s } = self.at;
+        let half = R::of(0.5) * dt;
+        let middle_speed = speed_m_per_s + half * self.gain_at;
+        let middle_gain = self.gain(way_m + half * speed_m_per_s, middle_speed);
+        Moment {
             after_s: after_s + dt,
             way_m: way_m + dt * middle_speed,
             speed_m_per_s: speed_m_per_s + dt * middle_gain,
@@ -146,33 +202,39 @@ impl<'a> Stepper<'a> {
     }
 
     /// Way fallen at a time from release; times must not fall.
-    fn way_m(&mut self, after_s: f64) -> f64 {
-        if after_s <= 0.0 {
-            return if self.motion.0[START] > 0.0 { self.at.speed_m_per_s * after_s } else { 0.0 };
+    fn way_m(&mut self, after_s: R) -> R {
+        if after_s.value() <= 0.0 {
+            return if self.moves_at_first { self.at.speed_m_per_s * after_s } else { R::of(0.0) };
         }
-        while self.closed.is_none() && self.at.after_s + STEP_S <= after_s {
+        while self.closed.is_none() && self.at.after_s.value() + STEP_S <= after_s.value() {
             self.step();
         }
         match &self.closed {
-            Some(closed) => closed.way_m(self.motion.rate(), after_s - closed.full.after_s),
+            Some(closed) => closed.way_m(self.rate, after_s - closed.full.after_s),
             None => self.stepped(after_s - self.at.after_s).way_m,
         }
     }
 
     fn step(&mut self) {
-        let next = self.stepped(STEP_S);
-        if next.way_m < self.filling_m && next.after_s < 20.0 {
+        let next = self.stepped(R::of(STEP_S));
+        if next.way_m.value() < self.filling_m && next.after_s.value() < 20.0 {
             self.at = next;
             self.gain_at = self.gain(next.way_m, next.speed_m_per_s);
             return;
         }
         // The canopy is full within this step: where, to second order.
+        let gained = next.way_m - self.at.way_m;
         let share =
-            ((self.filling_m - self.at.way_m) / (next.way_m - self.at.way_m).max(1e-9)).clamp(0.0, 1.0);
-        self.closed = Some(Closed::new(self.stepped(share * STEP_S), self.motion.rate(), self.pull));
+            if gained.value() > 1e-9 { (self.ln_filling.exp() - self.at.way_m) / gained } else { R::of(1.0) };
+        let share = match share.value() {
+            low if low <= 0.0 => R::of(0.0),
+            high if high >= 1.0 => R::of(1.0),
+            _ => share,
+        };
+        self.closed = Some(Closed::new(self.stepped(share * R::of(STEP_S)), self.rate, self.pull));
     }
 
-    fn full(&mut self) -> Full {
+    fn full(&mut self) -> Moment<R> {
         loop {
             if let Some(closed) = &self.closed {
                 return closed.full;
@@ -182,16 +244,17 @@ impl<'a> Stepper<'a> {
     }
 }
 
-impl Closed {
-    fn new(full: Full, v: f64, pull: f64) -> Self {
-        let lead = ((v - full.speed_m_per_s) / (v + full.speed_m_per_s)).max(-0.95);
-        Closed { full, lead, ln_lead: log1p(lead), fading: -2.0 * pull / v, scale_m: v * v / pull }
+impl<R: Real> Closed<R> {
+    fn new(full: Moment<R>, v: R, pull: R) -> Self {
+        let lead = (v - full.speed_m_per_s) / (v + full.speed_m_per_s);
+        let lead = if lead.value() > -0.95 { lead } else { R::of(-0.95) };
+        Closed { full, lead, ln_lead: lead.log1p(), fading: R::of(-2.0) * pull / v, scale_m: v * v / pull }
     }
 
     /// Way fallen a time after the canopy was full.
-    fn way_m(&self, v: f64, s: f64) -> f64 {
-        let fade = exp(self.fading * s);
-        self.full.way_m + v * s + self.scale_m * (log1p(self.lead * fade) - self.ln_lead)
+    fn way_m(&self, v: R, s: R) -> R {
+        let fade = (self.fading * s).exp();
+        self.full.way_m + v * s + self.scale_m * ((self.lead * fade).log1p() - self.ln_lead)
     }
 }
 
@@ -226,11 +289,36 @@ mod tests {
             [(-1.0, 0.9, 0.0, -1.3, 0.0), (1.0, -1.0, 0.0, -2.0, -0.4), (9.0, -9.0, 1.3, -1.0, 0.3)]
         {
             let motion = Motion([12.0, 0.5, 4.0, air, open, filling, start, 0.4, gravity]);
-            let mut heights = Vec::new();
-            motion.heights([0.5, 0.8, 1.1, 1.5, 2.5, 3.2].into_iter(), &mut heights);
+            let heights = motion.course([0.5, 0.8, 1.1, 1.5, 2.5, 3.2].into_iter()).heights_m;
             for (t, h) in [0.5, 0.8, 1.1, 1.5, 2.5, 3.2].iter().zip(&heights) {
                 let exact = reference(&motion, *t);
                 assert!((h - exact).abs() < 0.003, "{motion:?} at {t}: {h} {exact}");
+            }
+        }
+    }
+
+    /// Independent: central differences of the heights themselves.
+    #[test]
+    fn slopes_are_those_of_the_heights() {
+        // Between the steps, at whose ends the slopes of a stepped motion jump.
+        let times = [0.3, 0.53, 0.81, 1.12, 1.51, 2.51, 3.21];
+        for (open, filling, start, gravity) in
+            [(-1.0, 0.9, 0.2, 0.0), (1.0, -1.0, 0.1, -0.4), (9.0, -9.0, 1.3, 0.3)]
+        {
+            let motion = Motion([12.0, 0.5, 4.0, -1.3, open, filling, start, 0.4, gravity]);
+            let course = motion.course(times.into_iter());
+            for k in 0..PARAMETERS {
+                let step = 1e-5;
+                let [above, below] = [step, -step].map(|step| {
+                    let mut moved = motion;
+                    moved.0[k] += step;
+                    moved.course(times.into_iter()).heights_m
+                });
+                for (row, (above, below)) in above.iter().zip(&below).enumerate() {
+                    let expected = (above - below) / (2.0 * step);
+                    let got = course.slopes[(row, k)];
+                    assert!((got - expected).abs() < 1e-6, "{k} at {}: {got} {expected}", times[row]);
+                }
             }
         }
     }

@@ -2,7 +2,11 @@
 
 use silkfall_core::cases::Verdict;
 use silkfall_core::finding::Code;
+use silkfall_core::quantity::{Length, Velocity};
+use silkfall_core::wind::dryden::scales;
 use silkfall_sheet::{Effort, LandingSheet, Memo, Outcome, Sheet, Unwatched, work};
+use uom::si::length::meter;
+use uom::si::velocity::meter_per_second;
 
 use crate::invented::{DEMO, folder};
 
@@ -97,4 +101,48 @@ fn winds_that_end_low_are_named() {
     let sheet = worked(&text, Effort::Quick);
     let finding = sheet.findings.iter().find(|finding| finding.code == Code::WindsEndLow).unwrap();
     assert_eq!(finding.place.as_ref().unwrap().file, "winds.csv");
+}
+
+/// The gusts of a project reach its falls. With all other doubt of the wind away they add to the variance of the drift what a
+/// gust that forgets itself over a way L makes of the fall that the sheet draws, the double integral of `s s e^(-r/L)`, with
+/// s and L of the Dryden form (MIL-F-8785C, 3.7.3.4, as quoted in `core::wind::dryden`, whose table is checked there) and r
+/// the height between the two moments. Within a factor of 1.5 (a mistaken unit would be one of ten): what is compared are
+/// squares of half-widths of distances that are not quite normal, and the air also moves past sideways.
+#[test]
+fn gusts_of_the_project_spread_its_landings() {
+    let steady = [
+        ("speed_doubt = \"15 %\"", "speed_doubt = \"0.1 %\""),
+        ("direction_doubt = \"10 °\"", "direction_doubt = \"0.1 °\""),
+        ("level_doubt = \"0.7 m/s\"", "level_doubt = \"0.001 m/s\""),
+        ("rising_air = \"0 m/s ± 0.3 m/s\"", "rising_air = \"0 m/s ± 0.001 m/s\""),
+    ]
+    .into_iter()
+    .fold(DEMO.to_owned(), |text, (from, to)| {
+        assert!(text.contains(from), "the demo says {from}");
+        text.replace(from, to)
+    });
+    let gusty = steady.replace("gusts = \"none\"", "gusts = \"low-altitude Dryden form\"");
+    let [steady, gusty] = [steady, gusty].map(|text| worked(&text, Effort::Full));
+    let half_width = |sheet: &Sheet| tube(sheet).cases[0].drift.as_ref().unwrap().half_width() / 1.96;
+    let added_m2 = half_width(&gusty).powi(2) - half_width(&steady).powi(2);
+    // The table of winds says 4.8 m/s at 10 m; over open grass that is this much at 20 ft, by the law of the logarithm.
+    let at_20_ft = Velocity::new::<meter_per_second>(4.8 * (6.096_f64 / 0.03).ln() / (10.0_f64 / 0.03).ln());
+    let moments: Vec<(f64, f64, f64, f64)> = tube(&steady).cases[0]
+        .track
+        .windows(2)
+        .map(|pair| {
+            let height_m = 0.5 * (pair[0].height_m + pair[1].height_m);
+            let scales = scales(Length::new::<meter>(height_m), at_20_ft);
+            (pair[1].time_s - pair[0].time_s, height_m, scales.horizontal_m_per_s, scales.horizontal_m)
+        })
+        .collect();
+    let mut expected_m2 = 0.0;
+    for (dt, height, deviation, length) in &moments {
+        for (other_dt, other_height, other_deviation, other_length) in &moments {
+            let apart = (height - other_height).abs() / (0.5 * (length + other_length));
+            expected_m2 += dt * other_dt * deviation * other_deviation * (-apart).exp();
+        }
+    }
+    let ratio = added_m2 / expected_m2;
+    assert!((1.0 / 1.5..1.5).contains(&ratio), "{added_m2} m² where {expected_m2} m² are expected");
 }

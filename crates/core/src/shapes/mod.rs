@@ -75,11 +75,6 @@ impl Reference {
             Reference::Projected => "projected",
         }
     }
-
-    /// The one of that word.
-    pub fn by_word(word: &str) -> Option<Reference> {
-        Reference::ALL.into_iter().find(|reference| reference.word() == word)
-    }
 }
 
 /// The ratio D_to/D_from of a shape; `None` where the table has none. Exactly 1 where both are the same.

@@ -178,11 +178,6 @@ impl Terrain {
         }
     }
 
-    /// The class of that word.
-    pub fn by_word(word: &str) -> Option<Terrain> {
-        Terrain::ALL.into_iter().find(|terrain| terrain.word() == word)
-    }
-
     /// Its roughness z₀; for a city the least that the class has.
     pub fn roughness(self) -> Length {
         Length::new::<meter>(match self {
@@ -447,6 +442,5 @@ mod tests {
             Err(WindError::ReadTooLow { .. })
         ));
         assert!(equivalent_exponent(Length::new::<meter>(0.1), 10.0, 10.0).is_err());
-        assert!(Terrain::ALL.iter().all(|terrain| Terrain::by_word(terrain.word()) == Some(*terrain)));
     }
 }

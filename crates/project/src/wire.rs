@@ -242,7 +242,7 @@ table! {
         pressure_is: Known<PressureIs>;
         /// Relative humidity.
         humidity: Known<Quantity<Share>> = "0 %" to "100 %";
-        /// Wind while the drops were made.
+        /// Mean wind near the ground while the drops were made: its gusts slow a canopy.
         wind: Known<Quantity<Velocity>> = "0 m/s" to "60 m/s";
         /// Rising or sinking air that all drops may share: one standard uncertainty about zero.
         slow_air: Known<Quantity<Velocity>> = "0 m/s" to "5 m/s";

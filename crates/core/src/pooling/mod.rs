@@ -11,8 +11,10 @@
 //! what is truly shared cancels in ratios. Not here: density and mass, which belong to drag areas.
 
 mod odd;
+mod side_wind;
 
 pub use crate::stats::random_effects::ScatterPrior;
+pub use side_wind::slowed_by_side_wind;
 
 use crate::finding::{Code, Finding, Subject};
 use crate::ledger::{Estimate, LedgerId};

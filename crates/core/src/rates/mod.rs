@@ -22,6 +22,7 @@ mod slopes;
 
 pub use gravity::{GravitySeen, check_gravity};
 pub use long_fall::REFERENCE_DENSITY_KG_PER_M3;
+pub(crate) use motion::GRAVITY_M_PER_S2;
 
 use std::borrow::Cow;
 use std::sync::Arc;

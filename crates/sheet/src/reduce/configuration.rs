@@ -53,12 +53,18 @@ pub(crate) struct Spreads {
     pub clock: Said,
     /// The logger's heights beyond what the air explains, relative.
     pub height_scale: Said,
+    /// Mean wind near the ground; `None` where it is not stated, and nothing is made of it.
+    pub wind: Option<Velocity>,
 }
 
 impl Spreads {
     /// Nothing is stated.
-    pub const DEFAULT: Spreads =
-        Spreads { slow_air_m_per_s: Said::Default, clock: Said::Default, height_scale: Said::Default };
+    pub const DEFAULT: Spreads = Spreads {
+        slow_air_m_per_s: Said::Default,
+        clock: Said::Default,
+        height_scale: Said::Default,
+        wind: None,
+    };
 }
 
 /// What the person said of one drop.
@@ -180,10 +186,13 @@ pub(crate) fn work(job: &Job<'_>) -> Worked {
         })
         .collect();
     let mut fitted = rates::fit_together(&given, &RateConfig::default());
+    let mut slowed = 0.0;
     for (drop, &i) in fitted.iter_mut().zip(&own) {
-        referred(drop, found[i].said.rate_factor);
+        let of_drop = slowed_by_wind(drop, job.spreads.wind);
+        referred(drop, found[i].said.rate_factor * (1.0 + of_drop));
+        slowed += of_drop / own.len() as f64;
     }
-    let (shared, mut entries) = shared(job, &found, &own, &scales);
+    let (shared, mut entries) = shared(job, &found, &own, &scales, slowed);
     let candidates: Vec<Candidate<'_>> = fitted
         .iter()
         .zip(&own)
@@ -322,7 +331,15 @@ pub(crate) fn impossible(error: &AirError, about: &Subject) -> Finding {
     Finding::new(Code::AirImpossible, about.clone(), error.to_string())
 }
 
-/// The rate referred to the configuration's mass.
+/// The share by which the day's wind is expected to have slowed a drop.
+fn slowed_by_wind(drop: &DropRate, wind: Option<Velocity>) -> f64 {
+    match (drop.rate(), wind) {
+        (Some(rate), Some(wind)) => pooling::slowed_by_side_wind(rate.rate, wind),
+        _ => 0.0,
+    }
+}
+
+/// The rate in air at rest, referred to the configuration's mass.
 fn referred(drop: &mut DropRate, factor: f64) {
     match &mut drop.answer {
         Answer::Rate(rate) => {
@@ -335,12 +352,14 @@ fn referred(drop: &mut DropRate, factor: f64) {
     }
 }
 
-/// What the drops share. A cause that is in some recordings only (two loggers) counts with its share of the drops.
+/// What the drops share. A cause that is in some recordings only (two loggers) counts with its share of the drops. `slowed` is
+/// the share by which the wind slowed them and which was put right.
 fn shared(
     job: &Job<'_>,
     found: &[Found],
     own: &[usize],
     scales: &[Scale],
+    slowed: f64,
 ) -> (Vec<SharedPart>, Vec<(LedgerId, Entry)>) {
     let mut parts: Vec<SharedPart> = Vec::new();
     let mut entries = Vec::new();
@@ -373,6 +392,16 @@ fn shared(
     add(id("slow-air"), speed, entry(&of_day("slow air, shared by all drops"), slow, trust));
     let (clock, trust) = job.spreads.clock.or(defaults::CLOCK_SHARE);
     add(id("clock"), SharedSpread::Share(clock), entry(&of_day("the logger's clock"), clock, trust));
+    if slowed > 0.0 {
+        let entry = Entry {
+            meaning: of_day("gusts from the side, which slow a canopy"),
+            value: slowed,
+            distribution: Distribution::Rectangular { low: 0.0, high: 2.0 * slowed },
+            sharing: Sharing::Knowledge,
+            trust: Trust::Assumed("gusts of a quarter of the stated wind, a judgement of ours".to_owned()),
+        };
+        add(id("side-wind"), SharedSpread::Share(slowed / sqrt(3.0)), entry);
+    }
     let weight = 1.0 / own.len().max(1) as f64;
     for &i in own {
         let scale = &scales[found[i].recording];
@@ -402,11 +431,11 @@ pub(crate) fn named(contribution: &Contribution, day: Option<&str>) -> Entry {
     }
 }
 
-/// Root sum of squares of what all heights share: everything that scales a rate but the clock.
+/// Root sum of squares of what all heights share: everything that scales a rate but the clock and the wind.
 fn height_doubt(shared: &[SharedPart], session: &str) -> f64 {
-    let clock = LedgerId(format!("{session}.clock"));
+    let others = ["clock", "side-wind"].map(|name| LedgerId(format!("{session}.{name}")));
     let square = |part: &SharedPart| match part.spread {
-        SharedSpread::Share(share) if part.id != clock => share * share,
+        SharedSpread::Share(share) if !others.contains(&part.id) => share * share,
         _ => 0.0,
     };
     sqrt(shared.iter().map(square).sum())

@@ -291,7 +291,7 @@ pub(crate) fn fit_of_drop(recording: &ReducedRecording, drop: &ReducedDrop) -> H
     How::Fit {
         procedure: "The motion of a filled canopy near its steady rate is fitted to the recorded heights by \
                     generalised least squares, with noise, height steps and gusts as correlated errors; heights are \
-                    true heights for the day's air."
+                    true heights for the day's air. What the gusts of a stated wind slow a canopy by is put back."
             .to_owned(),
         data: format!(
             "{}, released at {}, steady from {} to {}",

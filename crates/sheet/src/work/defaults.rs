@@ -4,9 +4,11 @@ use silkfall_core::cases::{SHARED_CAUSE, WANTED_SHARE};
 use silkfall_core::drag::ALIKE_CANOPIES_SD;
 use silkfall_core::full_size::{CLUSTER_TRANSFER, SHIELD_TRANSFER};
 use silkfall_core::ledger::{Distribution, Ledger, Trust};
-use silkfall_core::pooling::PoolConfig;
+use silkfall_core::pooling::{PoolConfig, slowed_by_side_wind};
+use silkfall_core::quantity::Velocity;
 use silkfall_project::Project;
 use silkfall_project::project::Evidence;
+use uom::si::velocity::meter_per_second;
 
 /// The defaults that this project's sheet rests on.
 pub(super) fn said(project: &Project, ledger: &Ledger) -> Vec<String> {
@@ -28,6 +30,13 @@ pub(super) fn said(project: &Project, ledger: &Ledger) -> Vec<String> {
     if let Some(sd) = assumed(".slow-air") {
         said.push(format!(
             "Slow rising or sinking air that a session's drops share: {sd:.2} m/s, one standard uncertainty."
+        ));
+    }
+    if project.sessions.iter().any(|session| session.wind.is_absent()) {
+        let speed = Velocity::new::<meter_per_second>;
+        said.push(format!(
+            "Gusts from the side slow a canopy: where a session states no wind, nothing is put back ({:.1} % of 3.5 m/s in a wind of 4 m/s).",
+            100.0 * slowed_by_side_wind(speed(3.5), speed(4.0))
         ));
     }
     if let Some(sd) = assumed(".height-scale") {

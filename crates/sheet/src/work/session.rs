@@ -81,6 +81,7 @@ pub(crate) fn session(session: &Session) -> PlaceWorked {
         slow_air_m_per_s: said(&session.slow_air),
         clock: said(&session.clock),
         height_scale: said(&session.height_scale),
+        wind: session.wind.given().map(Quantity::value),
     };
     let (prefix, path) = (format!("session.{name}"), format!("sessions.{name}"));
     place(&Of { name, prefix: &prefix, path: &path, spreads, sharing: Sharing::Knowledge }, &session.air)

@@ -3,7 +3,7 @@
 use silkfall_core::cases::Verdict;
 use silkfall_core::derivation::How;
 use silkfall_core::finding::{Code, Subject};
-use silkfall_core::ledger::Trust;
+use silkfall_core::ledger::{LedgerId, Trust};
 use silkfall_sheet::{
     CandidateStanding, Choice, Cost, Effort, Factor, Memo, Outcome, PartSheet, Sheet, Stage, Stopped,
     Unwatched, Watch, work,
@@ -428,4 +428,24 @@ fn an_unknown_body_tells_no_factor() {
     assert!(factor(&worked(DEMO).parts[0], "canopy.K1").number.is_some());
     assert_eq!(sheet.outcome, Outcome::NoAnswer);
     assert_eq!(sheet.findings[0].code, Code::ProjectUnknown);
+}
+
+/// By hand: at 3.5354 m/s with a quarter more mass of air τ = 0.4506 s; gusts of 0.25 · 4 m/s leave 2 · 0.4506/1.6506 = 0.5460 m²/s², which
+/// over 4 · 3.5354² is 1.09 %. A day without wind is put back by nothing.
+#[test]
+fn what_the_gusts_of_a_stated_wind_slow_is_put_back() {
+    let april = "name = \"april\"\n";
+    let windy = DEMO.replacen(april, &format!("{april}wind = \"4 m/s\"\n"), 1);
+    let [calm, windy] = [DEMO, &windy].map(worked);
+    let rate = |sheet: &Sheet, test: &str| {
+        let tests = &sheet.parts[0].tests;
+        let test = tests.iter().find(|one| one.name == test).expect("the demo has that test");
+        test.rate.clone().expect("it has a rate")
+    };
+    let name = "one with a weight";
+    let raised = rate(&windy, name).si / rate(&calm, name).si;
+    assert!((raised - 1.0109).abs() < 2e-4, "{raised}");
+    assert!(rate(&windy, name).half_width() > rate(&calm, name).half_width());
+    let id = LedgerId("session.april.side-wind".to_owned());
+    assert!(windy.ledger.get(&id).is_some() && calm.ledger.get(&id).is_none());
 }

@@ -53,23 +53,13 @@ pub enum FolderError {
 /// # Errors
 /// [`FolderError`] if there is no project file or it cannot be opened.
 pub fn read_folder(dir: &Path) -> Result<Folder, FolderError> {
-    let path = dir.join(PROJECT_FILE);
-    let bytes = match read_at_most(&path, LONGEST_TEXT as u64 + 1) {
-        Ok(bytes) => bytes,
-        Err(source) if source.kind() == std::io::ErrorKind::NotFound => {
-            return Err(FolderError::NotThere(dir.to_owned()));
-        }
-        Err(source) => return Err(FolderError::Unreadable { path, source }),
-    };
-    let mut folder = Folder {
-        dir: dir.to_owned(),
-        text: String::new(),
-        project: None,
-        findings: Vec::new(),
-        logs: BTreeMap::new(),
-    };
+    let bytes = read_project_file(dir)?;
     match String::from_utf8(bytes) {
-        Ok(text) => folder.text = text,
+        Ok(text) => {
+            let mut folder = read_text(dir, text);
+            folder.read_logs(&|_| true);
+            Ok(folder)
+        }
         Err(error) => {
             let upto = error.utf8_error().valid_up_to();
             let before = String::from_utf8_lossy(&error.as_bytes()[..upto]).into_owned();
@@ -78,10 +68,29 @@ pub fn read_folder(dir: &Path) -> Result<Folder, FolderError> {
             let message = "the project file is not UTF-8 text here";
             let hint = "save it as UTF-8; µ, ± and ° are the usual culprits".to_owned();
             notes.add(Code::ProjectSyntax, "", Some(spot), message, Some(hint));
-            folder.findings = notes.finish();
-            return Ok(folder);
+            Ok(Folder { findings: notes.finish(), ..Folder::empty(dir) })
         }
     }
+}
+
+/// The bytes of a folder's project file, and one more than may be read of a longer one.
+///
+/// # Errors
+/// [`FolderError`] if there is no project file or it cannot be opened.
+pub fn read_project_file(dir: &Path) -> Result<Vec<u8>, FolderError> {
+    let path = dir.join(PROJECT_FILE);
+    match read_at_most(&path, LONGEST_TEXT as u64 + 1) {
+        Ok(bytes) => Ok(bytes),
+        Err(source) if source.kind() == std::io::ErrorKind::NotFound => {
+            Err(FolderError::NotThere(dir.to_owned()))
+        }
+        Err(source) => Err(FolderError::Unreadable { path, source }),
+    }
+}
+
+/// What a text in the place of the folder's project file says: with its offers, winds and field, and no recording yet.
+pub fn read_text(dir: &Path, text: String) -> Folder {
+    let mut folder = Folder { text, ..Folder::empty(dir) };
     let mut notes = Notes::new(PROJECT_FILE);
     let mut offers = None;
     let mut offer_findings = Vec::new();
@@ -112,21 +121,39 @@ pub fn read_folder(dir: &Path) -> Result<Folder, FolderError> {
         project.field = Some(read);
         folder.findings.extend(findings);
     }
-    for test in parsed.project.iter().flat_map(|project| &project.tests) {
-        let Evidence::Logs { logs, .. } = &test.evidence else { continue };
-        let key = format!("test.{}.logs", crate::walk::key_text(&test.name.value));
-        for log in logs {
-            if folder.logs.contains_key(&log.value) {
-                continue;
-            }
-            if let Some(bytes) = named_file(dir, log, &key, LARGEST_LOG, &mut notes) {
-                folder.logs.insert(log.value.clone(), bytes);
-            }
-        }
-    }
     folder.project = parsed.project;
     folder.findings.extend(notes.finish());
-    Ok(folder)
+    folder
+}
+
+impl Folder {
+    fn empty(dir: &Path) -> Self {
+        Folder {
+            dir: dir.to_owned(),
+            text: String::new(),
+            project: None,
+            findings: Vec::new(),
+            logs: BTreeMap::new(),
+        }
+    }
+
+    /// Reads the recordings that tests name, as far as they are wanted; one that cannot be read is a finding.
+    pub fn read_logs(&mut self, wanted: &dyn Fn(&str) -> bool) {
+        let mut notes = Notes::new(PROJECT_FILE);
+        for test in self.project.iter().flat_map(|project| &project.tests) {
+            let Evidence::Logs { logs, .. } = &test.evidence else { continue };
+            let key = format!("test.{}.logs", crate::walk::key_text(&test.name.value));
+            for log in logs {
+                if self.logs.contains_key(&log.value) || !wanted(&log.value) {
+                    continue;
+                }
+                if let Some(bytes) = named_file(&self.dir, log, &key, LARGEST_LOG, &mut notes) {
+                    self.logs.insert(log.value.clone(), bytes);
+                }
+            }
+        }
+        self.findings.extend(notes.finish());
+    }
 }
 
 /// The path of the offers file that a project text names, where it can be read so far.

@@ -10,7 +10,7 @@ use crate::derivations;
 use crate::document::{Answer, Body, Explained, Step};
 use crate::figures::{self, Figure};
 
-pub(super) fn set(body: &Body, context: &Context) -> Markup {
+pub(super) fn set(body: &Body, context: &Context<'_>) -> Markup {
     match body {
         Body::Answer(given) => answer(given, context),
         Body::Paragraph(text) => html! { p { (context.rich(text)) } },
@@ -25,7 +25,7 @@ pub(super) fn set(body: &Body, context: &Context) -> Markup {
     }
 }
 
-fn answer(answer: &Answer, context: &Context) -> Markup {
+fn answer(answer: &Answer, context: &Context<'_>) -> Markup {
     html! {
         div.answer {
             p.result { (context.rich(&answer.result)) }
@@ -35,7 +35,7 @@ fn answer(answer: &Answer, context: &Context) -> Markup {
     }
 }
 
-fn figure(figure: &Figure, context: &Context) -> Markup {
+fn figure(figure: &Figure, context: &Context<'_>) -> Markup {
     html! {
         figure id=(anchor("f", &figure.id)) {
             (figures::svg(figure, &context.plain(&figure.caption), context.system))
@@ -52,7 +52,7 @@ fn findings(findings: &[Finding]) -> Markup {
     html! { ul.findings { @for finding in findings { (set_finding(finding)) } } }
 }
 
-fn set_finding(finding: &Finding) -> Markup {
+pub(super) fn set_finding(finding: &Finding) -> Markup {
     let (class, square) = match finding.severity() {
         Severity::Error => ("misses", Some("\u{25a0}")),
         Severity::Warning => ("undecided", Some("\u{25a1}")),
@@ -83,13 +83,13 @@ fn set_finding(finding: &Finding) -> Markup {
     }
 }
 
-fn steps(steps: &[Step], context: &Context) -> Markup {
+fn steps(steps: &[Step], context: &Context<'_>) -> Markup {
     html! {
         dl.steps { @for step in steps { dt { (step.label) } dd { (context.rich(&step.text)) } } }
     }
 }
 
-fn how(explained: &Explained, context: &Context) -> Markup {
+pub(super) fn how(explained: &Explained, context: &Context<'_>) -> Markup {
     let number = &explained.id.0;
     // What was simply written down takes one line.
     let class = if matches!(explained.how, How::Given { .. }) { "how given" } else { "how" };

@@ -3,7 +3,8 @@
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 
-const WOFF2: &[u8] = include_bytes!("../../assets/font/inter-subset.woff2");
+/// The font file.
+pub(super) const WOFF2: &[u8] = include_bytes!("../../assets/font/inter-subset.woff2");
 
 /// The rule that makes it known under the name `Inter`, the font in it.
 pub(super) fn face() -> String {

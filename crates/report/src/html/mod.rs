@@ -7,6 +7,7 @@
 mod blocks;
 mod font;
 mod inline;
+pub mod page;
 mod table;
 
 use std::collections::BTreeSet;
@@ -16,7 +17,7 @@ use silkfall_core::derivation::NumberId;
 use silkfall_core::quantity::System;
 
 use crate::document::{Audience, Body, Document, Rank, Section};
-use inline::Context;
+use inline::{Context, Links};
 
 /// How to set the page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,7 +53,7 @@ const STYLE: &str = include_str!("style.css");
 
 /// The whole document as one HTML file.
 pub fn render(document: &Document, options: HtmlOptions) -> String {
-    let context = Context { system: options.system, explained: explained(document) };
+    let context = Context { system: options.system, links: Links::Within(explained(document)) };
     let sections: Vec<&Section> = document.sections.iter().filter(|section| is_for_report(section)).collect();
     let list = html! {
         ul {
@@ -96,7 +97,7 @@ fn is_for_report(section: &Section) -> bool {
     section.blocks.iter().any(|block| block.audience != Audience::Terminal)
 }
 
-fn set_section(section: &Section, context: &Context) -> Markup {
+fn set_section(section: &Section, context: &Context<'_>) -> Markup {
     let heading = anchor("s", &section.id);
     html! {
         section aria-labelledby=(heading) {

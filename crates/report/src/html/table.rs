@@ -8,7 +8,10 @@ use crate::document::{Align, Cell, Fold, Inline, Range, Table, Weight};
 use crate::figures::scale::Linear;
 use crate::show;
 
-pub(super) fn set(table: &Table, context: &Context) -> Markup {
+/// As many steps of indent as the style has classes for.
+const MOST_LEAD: usize = 9;
+
+pub(super) fn set(table: &Table, context: &Context<'_>) -> Markup {
     match table.fold {
         Fold::Open => set_open(table, context),
         Fold::Shut => {
@@ -17,7 +20,7 @@ pub(super) fn set(table: &Table, context: &Context) -> Markup {
     }
 }
 
-fn set_open(table: &Table, context: &Context) -> Markup {
+fn set_open(table: &Table, context: &Context<'_>) -> Markup {
     let units: Vec<ColumnUnit> = (0..table.columns.len())
         .map(|at| {
             let kind = table.columns[at].unit?;
@@ -55,7 +58,7 @@ fn class_of(weight: Weight) -> Option<&'static str> {
 
 struct Columns<'a> {
     table: &'a Table,
-    context: &'a Context,
+    context: &'a Context<'a>,
     units: Vec<ColumnUnit>,
 }
 
@@ -94,17 +97,18 @@ impl Columns<'_> {
             Cell::Text(text) => {
                 let set = self.context.in_column(text, self.units[at]);
                 let lead = self.lead_missing(at, cell);
-                let style = (lead > 0).then(|| format!("padding-left:calc(0.75rem + {lead}ch)"));
+                // By class, since a page that lets no text run or style it takes no style attributes.
+                let lead = if lead > 0 { format!(" lead-{}", lead.min(MOST_LEAD)) } else { String::new() };
                 // Long text gets room of its own before the table scrolls.
                 let length = self.context.plain(text).chars().count();
                 let room = match self.table.columns[at].align {
                     Align::Left if length > 18 => " long",
                     _ => "",
                 };
-                let class = format!("{class}{room}");
+                let class = format!("{class}{room}{lead}");
                 html! {
                     @if at == 0 { th scope="row" class=(class) { (set) } }
-                    @else { td class=(class) style=[style] data-label=[self.label(at)] { (set) } }
+                    @else { td class=(class) data-label=[self.label(at)] { (set) } }
                 }
             }
             Cell::Range(range) => html! { td.range { (self.range(at, range, weight)) } },

@@ -5,6 +5,7 @@
 
 mod answer;
 mod candidates;
+mod compare;
 mod deployment;
 mod drag;
 mod failure_tree;
@@ -16,6 +17,8 @@ mod packing;
 pub(crate) mod standing;
 mod tests;
 
+pub use compare::compare_document;
+
 use silkfall_core::finding::{Code, Finding};
 use silkfall_core::quantity::Kind;
 use silkfall_sheet::{Effort, PartSheet, Sheet, Step as NextStep, quoted};
@@ -26,6 +29,13 @@ use crate::document::{Body, Column, Document, Rich, Row, Section, Shown, Step, T
 /// The document of a project. `program` is the program as it was called and `folder` the project's, for the commands
 /// it names.
 pub fn assess_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
+    let mut document = page_document(sheet, program, folder);
+    document.sections.extend(shared::appendix(&sheet.hows, &document.sections));
+    document
+}
+
+/// The same for a page that can be asked how a number came about: without the appendix that says it of all.
+pub fn page_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
     let mut sections = vec![summary(sheet)];
     for part in &sheet.parts {
         sections.extend(tests::sections(part));
@@ -46,7 +56,6 @@ pub fn assess_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
     if !sheet.defaults.is_empty() {
         sections.push(defaults(sheet));
     }
-    sections.extend(shared::appendix(&sheet.hows, &sections));
     Document {
         title: sheet.name.clone(),
         subtitle: effort(sheet).plain(format!("; inputs {}", sheet.fingerprint)),

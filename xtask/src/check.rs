@@ -6,12 +6,13 @@ use std::time::Instant;
 
 use anyhow::{Context as _, bail, ensure};
 
-use crate::{checks, demo, readme};
+use crate::{checks, demo, readme, setup};
 
 /// One step: its name, and what it does.
 type Step = (&'static str, fn() -> anyhow::Result<()>);
 
 const STEPS: &[Step] = &[
+    ("set-up: a browser, and what tests read pages with", || setup::run(&[])),
     ("format", || cargo(&["fmt", "--all", "--check"], &[])),
     ("generator stands apart", generator_stands_apart),
     ("core does no input or output", core_is_pure),

@@ -7,6 +7,7 @@ mod coverage;
 mod demo;
 mod follow;
 mod readme;
+mod setup;
 
 use anyhow::bail;
 
@@ -22,6 +23,7 @@ fn main() -> anyhow::Result<()> {
         "coverage" => coverage::run(rest),
         "demo" => demo::run(rest),
         "readme" => readme::run(rest),
-        other => bail!("no command `{other}`; there are: check, checks, coverage, demo, readme"),
+        "setup" => setup::run(rest),
+        other => bail!("no command `{other}`; there are: check, checks, coverage, demo, readme, setup"),
     }
 }

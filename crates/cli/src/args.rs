@@ -96,6 +96,24 @@ pub enum Command {
         #[arg(long, value_name = "FILE.kml")]
         kml: Option<PathBuf>,
     },
+    /// Open a project as a page to work in, in the browser; Ctrl-C ends it.
+    Open {
+        /// The project folder; without one, this folder if it is a project, else what can be begun with.
+        folder: Option<PathBuf>,
+        /// Port to serve on; 0 takes one that is free.
+        #[arg(long, default_value_t = 0)]
+        port: u16,
+        /// Only print the link.
+        #[arg(long)]
+        no_browser: bool,
+        /// Listen on this address for the club's network, for reading: plain HTTP, so anybody on that network can
+        /// read along. Each link printed lets one browser in.
+        #[arg(long, value_name = "ADDRESS")]
+        listen: Option<std::net::IpAddr>,
+        /// With --listen: let the pages on the network change the project, too.
+        #[arg(long, requires = "listen")]
+        allow_edits: bool,
+    },
     /// Write the report.
     Plan {
         /// The project folder.

@@ -1,19 +1,14 @@
-//! A project folder to what `work` takes: the project, and its recordings read as the project says.
+//! A project folder, read, and worked as often as is asked.
 
-use std::collections::BTreeMap;
 use std::path::Path;
 
-use rayon::prelude::*;
-use silkfall_core::finding::Finding;
 use silkfall_core::quantity::System;
-use silkfall_intake::Reading;
-use silkfall_project::Project;
-use silkfall_project::project::Evidence;
+use silkfall_folder::Loader;
 use silkfall_project::words::Units;
-use silkfall_sheet::{Effort, Input, Loaded, Memo, Outcome, Sheet};
+use silkfall_sheet::{Effort, Loaded, Memo, Outcome, Sheet};
 
+use crate::args;
 use crate::watch::Teller;
-use crate::{args, recordings};
 
 /// A folder, read, and worked as often as is asked.
 #[derive(Debug)]
@@ -31,7 +26,8 @@ impl Job {
     /// When there is no project file in it or it cannot be opened.
     pub fn read(folder: &Path, units: Option<args::Units>, teller: &Teller) -> anyhow::Result<Job> {
         teller.says("reading");
-        let (loaded, is_readable) = read(folder)?;
+        let reading = Loader::new(folder).read()?;
+        let (loaded, is_readable) = (reading.loaded, reading.is_readable);
         let of_project = loaded.project.units.given().map_or(System::Si, |units| match units {
             Units::Si => System::Si,
             Units::Us => System::Us,
@@ -56,38 +52,4 @@ impl Job {
         }
         Ok(sheet)
     }
-}
-
-/// What `work` takes, and whether the project file could be read at all.
-fn read(folder: &Path) -> anyhow::Result<(Loaded, bool)> {
-    let on_disk = silkfall_project::read_folder(folder)?;
-    let mut findings = on_disk.findings;
-    let is_readable = on_disk.project.is_some();
-    let project = on_disk.project.unwrap_or_default();
-    let readings = readings(&project);
-    let logs: Vec<(&String, &Vec<u8>)> = on_disk.logs.iter().collect();
-    let read = |(path, bytes): &(&String, &Vec<u8>)| -> Result<Input, Vec<Finding>> {
-        let reading = readings.get(*path).cloned().unwrap_or_default();
-        silkfall_intake::read(path, bytes, &reading).map(recordings::input)
-    };
-    let mut inputs = Vec::new();
-    for result in logs.par_iter().map(read).collect::<Vec<_>>() {
-        match result {
-            Ok(input) => inputs.push(input),
-            Err(refused) => findings.extend(refused),
-        }
-    }
-    Ok((Loaded { project, recordings: inputs, findings }, is_readable))
-}
-
-/// How each recording is to be read: as the first test that names it says.
-fn readings(project: &Project) -> BTreeMap<String, Reading> {
-    let mut readings = BTreeMap::new();
-    for test in &project.tests {
-        let Evidence::Logs { logs, reading, .. } = &test.evidence else { continue };
-        for log in logs {
-            readings.entry(log.value.clone()).or_insert_with(|| reading.options.clone());
-        }
-    }
-    readings
 }

@@ -4,8 +4,9 @@ use std::path::Path;
 
 use anyhow::Context as _;
 use silkfall_core::finding::{Code, Finding, Subject};
-use silkfall_intake::{Means, Read, Reading};
-use silkfall_sheet::{ColumnRead, Input, quoted};
+use silkfall_folder::input;
+use silkfall_intake::Reading;
+use silkfall_sheet::Input;
 
 use crate::{args, bytes};
 
@@ -47,28 +48,4 @@ fn unreadable(name: &str, error: &std::io::Error) -> Finding {
     Finding::new(Code::LogUnreadable, subject, format!("the file cannot be read: {error}"))
         .at(name, None, None)
         .hint("check the path and the permissions")
-}
-
-/// A reading as `work` and `reduce` take it.
-pub fn input(read: Read) -> Input {
-    let column = |column: &silkfall_intake::Column| ColumnRead {
-        index: column.index,
-        name: column.name.clone(),
-        means: column.means.word().to_owned(),
-        unit: (column.means != Means::NotUsed)
-            .then(|| column.unit.map(|unit| unit.printed().to_owned()))
-            .flatten(),
-    };
-    Input {
-        columns: read.understood.columns.iter().map(column).collect(),
-        reading: read
-            .understood
-            .repeat_options()
-            .iter()
-            .map(|word| quoted(word))
-            .collect::<Vec<_>>()
-            .join(" "),
-        recording: read.recording,
-        findings: read.findings,
-    }
 }

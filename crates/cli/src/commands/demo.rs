@@ -2,8 +2,7 @@
 
 use std::path::Path;
 
-use anyhow::{Context as _, bail};
-use silkfall_project::save;
+use silkfall_folder::demo::{self, DemoError};
 use silkfall_report::{assess_document, text};
 use silkfall_sheet::{Effort, Outcome};
 
@@ -12,21 +11,6 @@ use crate::folder::Job;
 use crate::watch::Teller;
 use crate::{args, called, terminal};
 
-/// The demo's files, as they stand in the repository. The recordings are the generator's (`cargo xtask demo`).
-const FILES: [(&str, &[u8]); 12] = [
-    ("silkfall.toml", include_bytes!("../../demo/silkfall.toml")),
-    ("canopies.csv", include_bytes!("../../demo/canopies.csv")),
-    ("winds.csv", include_bytes!("../../demo/winds.csv")),
-    ("field.geojson", include_bytes!("../../demo/field.geojson")),
-    ("logs/one-weight.csv", include_bytes!("../../demo/logs/one-weight.csv")),
-    ("logs/two-weight.csv", include_bytes!("../../demo/logs/two-weight.csv")),
-    ("logs/three-weight.csv", include_bytes!("../../demo/logs/three-weight.csv")),
-    ("logs/one-tube.csv", include_bytes!("../../demo/logs/one-tube.csv")),
-    ("logs/two-tube.csv", include_bytes!("../../demo/logs/two-tube.csv")),
-    ("logs/three-tube.csv", include_bytes!("../../demo/logs/three-tube.csv")),
-    ("logs/three-tube-long.csv", include_bytes!("../../demo/logs/three-tube-long.csv")),
-    ("logs/capsule.csv", include_bytes!("../../demo/logs/capsule.csv")),
-];
 /// The report, beside the project it tells of.
 const REPORT: &str = "report.html";
 
@@ -35,18 +19,15 @@ const REPORT: &str = "report.html";
 /// # Errors
 /// When the folder is there and is not an untouched demo, or a file cannot be written.
 pub fn run(dir: &Path, units: Option<args::Units>, teller: &Teller) -> anyhow::Result<Outcome> {
-    match state(dir)? {
-        State::Absent => write(dir)?,
-        State::Untouched => (),
-        State::Differs(what) => bail!(
-            "{} is there and is no untouched demo: {what}\nhint: name another folder, as in `{} demo other`, or work \
-             this one with `{} assess {}`",
-            dir.display(),
+    demo::write(dir).map_err(|error| match error {
+        DemoError::Differs { .. } => anyhow::anyhow!(
+            "{error}\nhint: name another folder, as in `{} demo other`, or work this one with `{} assess {}`",
             called::name(),
             called::name(),
             dir.display()
         ),
-    }
+        other => other.into(),
+    })?;
     let mut job = Job::read(dir, units, teller)?;
     let sheet = job.work(Effort::Quick, teller)?;
     let document = assess_document(&sheet, called::name(), &dir.display().to_string());
@@ -59,42 +40,4 @@ pub fn run(dir: &Path, units: Option<args::Units>, teller: &Teller) -> anyhow::R
         "\nThe project is in {dir}, invented from end to end; the report is {report}\n"
     ))?;
     Ok(sheet.outcome)
-}
-
-enum State {
-    Absent,
-    Untouched,
-    Differs(String),
-}
-
-fn state(dir: &Path) -> anyhow::Result<State> {
-    if !dir.exists() {
-        return Ok(State::Absent);
-    }
-    if !dir.is_dir() {
-        return Ok(State::Differs("it is a file".to_owned()));
-    }
-    let is_empty =
-        std::fs::read_dir(dir).with_context(|| format!("cannot read {}", dir.display()))?.next().is_none();
-    if is_empty {
-        return Ok(State::Absent);
-    }
-    for (name, bytes) in FILES {
-        match std::fs::read(dir.join(name)) {
-            Ok(there) if there == bytes => (),
-            Ok(_) => return Ok(State::Differs(format!("{name} was changed"))),
-            Err(_) => return Ok(State::Differs(format!("{name} is not in it"))),
-        }
-    }
-    Ok(State::Untouched)
-}
-
-/// The project file last: a folder that was cut short is no project.
-fn write(dir: &Path) -> anyhow::Result<()> {
-    let logs = dir.join("logs");
-    std::fs::create_dir_all(&logs).with_context(|| format!("cannot make {}", logs.display()))?;
-    for (name, bytes) in FILES.iter().rev() {
-        save::create(&dir.join(name), bytes)?;
-    }
-    Ok(())
 }

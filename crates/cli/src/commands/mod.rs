@@ -5,6 +5,7 @@ mod demo;
 mod explain;
 mod land;
 mod new;
+mod open;
 mod plan;
 mod reduce;
 mod steps;
@@ -36,6 +37,10 @@ pub fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         Some(Command::Land { folder, json, geojson, kml }) => {
             let exports = land::Exports { geojson: geojson.as_deref(), kml: kml.as_deref() };
             land::run(folder, *json, &exports, units, &teller)
+        }
+        Some(Command::Open { folder, port, no_browser, listen, allow_edits }) => {
+            let place = open::Place { port: *port, listen: *listen, allow_edits: *allow_edits };
+            open::run(folder.as_deref(), place, !no_browser, units)
         }
         Some(Command::Plan { folder, output }) => plan::run(folder, output, units, &teller),
         Some(Command::Size(size)) => sums::size(size, system),

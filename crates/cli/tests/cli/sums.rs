@@ -66,7 +66,7 @@ fn wrong_usage_is_code_two_and_help_is_zero() {
         assert!(ran.out.is_empty() && ran.err.starts_with("error: "), "{words:?}: {}{}", ran.out, ran.err);
     }
     let next = run(&at, &[]);
-    assert_eq!((next.code, next.out.matches("silkfall ").count()), (Some(0), 4));
+    assert_eq!((next.code, next.out.matches("silkfall ").count()), (Some(0), 5));
     assert_eq!(run(&at, &["--help"]).code, Some(0));
     let explained = run(&at, &["explain", "drag-cluster-unusual"]);
     assert!(explained.code == Some(0) && explained.out.starts_with("warning[drag-cluster-unusual]"));

@@ -1,0 +1,66 @@
+// @ts-check
+// The page's script: it sends what is typed and swaps what the server has set anew. It works out nothing.
+
+import { step, listen } from "./send.js";
+import { startInputs } from "./inputs.js";
+import { startHow } from "./how.js";
+
+document.documentElement.classList.add("script");
+
+/** Steps that need nothing typed: undo, redo, save, drop edits, settle. */
+document.addEventListener("submit", (event) => {
+  const form = /** @type {HTMLFormElement} */ (event.target);
+  if (!form.closest("#desk, #progress")) return;
+  event.preventDefault();
+  const button = /** @type {HTMLButtonElement | null} */ (event.submitter);
+  step(new URL(form.action).pathname, button?.name === "keep" ? button.value : null);
+});
+
+document.addEventListener("keydown", (event) => {
+  if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
+  const typing = /** @type {HTMLElement | null} */ (event.target)?.matches("input[type=text], textarea");
+  const key = event.key.toLowerCase();
+  // In a field the browser's own undo is what a person means.
+  if (key === "z" && !typing) {
+    event.preventDefault();
+    step(event.shiftKey ? "/redo" : "/undo", null);
+  } else if (key === "s") {
+    event.preventDefault();
+    step("/save", null);
+  }
+});
+
+/** @param {Element | null} element */
+function go(element) {
+  if (!element) return;
+  if (!element.matches("a, button, input, select, summary, [tabindex]")) element.setAttribute("tabindex", "-1");
+  const folded = element.closest("details:not([open])");
+  if (folded) folded.setAttribute("open", "");
+  element.scrollIntoView({ block: "center" });
+  /** @type {HTMLElement} */ (element).focus({ preventScroll: true });
+}
+
+document.getElementById("jump")?.addEventListener("change", (event) => {
+  const select = /** @type {HTMLSelectElement} */ (event.target);
+  const section = document.getElementById(select.value);
+  select.value = "";
+  section?.scrollIntoView({ block: "start" });
+  section?.querySelector("h2")?.setAttribute("tabindex", "-1");
+  section?.querySelector("h2")?.focus({ preventScroll: true });
+});
+
+let doubt = -1;
+document.getElementById("doubt")?.addEventListener("click", () => {
+  const doubts = [...document.querySelectorAll("main .misses, main .undecided")];
+  if (doubts.length === 0) {
+    const said = document.getElementById("said");
+    if (said) said.textContent = "Nothing is in doubt.";
+    return;
+  }
+  doubt = doubt + 1 < doubts.length ? doubt + 1 : 0;
+  go(doubts[doubt]);
+});
+
+startInputs();
+startHow();
+listen();

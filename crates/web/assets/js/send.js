@@ -1,0 +1,126 @@
+// @ts-check
+// One request at a time: what is typed meanwhile waits, and of one key only the latest.
+
+import { apply } from "./swap.js";
+
+/** A name for this window, so that the server can tell two windows apart. */
+const name = Array.from(crypto.getRandomValues(new Uint32Array(4)), (part) => part.toString(16)).join("");
+
+const page = {
+  revision: Number(document.body.dataset.revision),
+  sequence: Number(document.getElementById("desk")?.dataset.sequence ?? 0),
+};
+
+let busy = false;
+let missed = false;
+/** What waits to be sent, by what it is about. @type {Map<string, { edit: object, gesture: number | null }>} */
+const waiting = new Map();
+
+/** Sends an edit; a later one about the same takes its place while it waits.
+ * @param {string} about @param {object} edit @param {number | null} gesture */
+export function send(about, edit, gesture) {
+  waiting.set(about, { edit, gesture });
+  if (!busy) next();
+}
+
+/** Takes a step that needs nothing typed. @param {string} path @param {string | null} keep */
+export async function step(path, keep) {
+  if (busy) return;
+  await ask(path, { window: name, revision: page.revision, keep }, null);
+  next();
+}
+
+async function next() {
+  const first = waiting.entries().next();
+  if (first.done || busy) {
+    if (missed) look();
+    return;
+  }
+  const [about, { edit, gesture }] = first.value;
+  waiting.delete(about);
+  const body = { window: name, base: page.sequence, revision: page.revision, gesture, edits: [edit] };
+  await ask("/edit", body, gesture);
+  next();
+}
+
+/** @param {string} path @param {object | null} body @param {number | null} gesture */
+async function ask(path, body, gesture) {
+  busy = true;
+  try {
+    const response = await fetch(path, body === null ? {} : {
+      method: "POST",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify(body),
+    });
+    if (!response.ok) {
+      say(`This was not done: ${await words(response)}`);
+      return;
+    }
+    const changed = await response.json();
+    take(changed, gesture);
+    if (changed.refused) say(`This was not done: ${changed.refused}.`);
+  } catch {
+    say("The program does not answer; what is typed is still here.");
+  } finally {
+    busy = false;
+  }
+}
+
+/** @param {Response} response */
+async function words(response) {
+  const found = new DOMParser().parseFromString(await response.text(), "text/html");
+  return found.querySelector("main p")?.textContent ?? response.statusText;
+}
+
+/** @param {any} changed @param {number | null} gesture */
+function take(changed, gesture) {
+  const isNew = changed.sequence !== page.sequence;
+  apply(changed, isNew, gesture);
+  page.revision = changed.revision;
+  page.sequence = changed.sequence;
+}
+
+/** Fetches what changed without this window's doing. */
+async function look() {
+  if (busy) {
+    missed = true;
+    return;
+  }
+  missed = false;
+  await ask(`/state?revision=${page.revision}`, null, null);
+  next();
+}
+
+/** @param {string} text */
+export function say(text) {
+  const said = document.getElementById("said");
+  if (said) said.textContent = text;
+}
+
+/** Listens to what the server tells without being asked. */
+export function listen() {
+  const events = new EventSource("/events");
+  events.addEventListener("shown", (event) => {
+    if (busy) missed = true;
+    else if (Number(event.data) !== page.revision) look();
+  });
+  events.addEventListener("desk", (event) => {
+    if (busy) missed = true;
+    else if (event.data !== document.getElementById("desk")?.dataset.state) look();
+  });
+  const progress = document.getElementById("progress");
+  events.addEventListener("progress", (event) => {
+    if (!progress) return;
+    if (!progress.firstChild) {
+      const form = document.createElement("form");
+      form.action = "/rest";
+      form.method = "post";
+      const stop = document.createElement("button");
+      stop.textContent = "Stop";
+      form.append(stop);
+      progress.append(document.createElement("span"), form);
+    }
+    /** @type {HTMLElement} */ (progress.firstChild).textContent = `refining: ${event.data}`;
+  });
+  events.addEventListener("rests", () => progress?.replaceChildren());
+}

@@ -1,0 +1,121 @@
+//! The title block at the bottom edge: what is worked, what each case comes to, and what is not saved yet.
+
+use maud::{Markup, html};
+use silkfall_report::document::{Rich, Shown};
+use silkfall_report::html::page::Pieces;
+use silkfall_sheet::{CaseSheet, Choice, Effort, PartSheet, Sheet};
+
+use super::anchor;
+use crate::session::Session;
+
+/// What the sheet says: parts with their cases, effort and fingerprint.
+pub(super) fn figures(sheet: &Sheet, pieces: &Pieces<'_>) -> Markup {
+    html! {
+        @for part in &sheet.parts {
+            div.part {
+                span.name { (part.name) }
+                span.falls { (pieces.rich(&what_falls(part))) }
+                @for of in &part.cases { span.case { (case(of, pieces)) } }
+            }
+            // On a phone: one line, that opens upward.
+            details.part id={ "b-" (anchor(&part.name)) } {
+                summary {
+                    span.name { (part.name) } " "
+                    @if let Some(worst) = worst(part) { span.worst { (case(worst, pieces)) } }
+                }
+                p.falls { (pieces.rich(&what_falls(part))) }
+                @for of in &part.cases { span.case { (case(of, pieces)) } }
+            }
+        }
+    }
+}
+
+/// The case to be shown where there is room for one: the one that governs, else the first.
+fn worst(part: &PartSheet) -> Option<&CaseSheet> {
+    part.cases.iter().find(|case| case.governs).or_else(|| part.cases.first())
+}
+
+/// "9.69 kg under 3 × plain-1.84".
+fn what_falls(part: &PartSheet) -> Rich {
+    let mut said = Rich::new();
+    if let Some(falls) = &part.falls {
+        said = said.number(Shown::from(&falls.total)).plain(" ");
+    }
+    let chosen = part.choice.id().and_then(|id| part.candidates.iter().find(|candidate| candidate.id == id));
+    if let Some(chosen) = chosen {
+        said = said.plain(format!("under {} × {}", chosen.count, chosen.offer));
+    }
+    if matches!(part.choice, Choice::NotYet(_)) { said.quiet(" (not yet chosen)") } else { said }
+}
+
+/// "one stays shut 6.1 (5.7 to 6.5) m/s meets".
+fn case(of: &CaseSheet, pieces: &Pieces<'_>) -> Markup {
+    let rate = of.rate.as_ref().map(|rate| {
+        let said = Rich::from(Shown::from(rate));
+        match &rate.interval_95 {
+            Some(interval) => {
+                let end = |at: usize, si: f64| {
+                    Shown::new(format!("{}.interval_95.{at}", rate.id.0), si, 0.0, rate.kind).like(rate.si)
+                };
+                said.plain(" ").interval(end(0, interval.low), end(1, interval.high))
+            }
+            None => said,
+        }
+    });
+    html! {
+        span.quiet { (of.title) } " "
+        @if let Some(rate) = &rate { (pieces.rich(rate)) " " }
+        (pieces.rich(&of.verdict.into()))
+    }
+}
+
+/// What kind of inputs these are: effort and fingerprint.
+pub(super) fn made_of(sheet: &Sheet) -> Markup {
+    let effort = match sheet.effort {
+        Effort::Quick => "quick",
+        Effort::Full => "full",
+    };
+    html! { span.effort data-effort=(effort) { (effort) } " " span.print { "inputs " code { (sheet.fingerprint[..12]) } } }
+}
+
+/// What is not saved, and the ways back and forth.
+pub(crate) fn desk(session: &Session, may_write: bool) -> Markup {
+    let (undo, redo) = session.can_go();
+    let edited = session.is_edited();
+    html! {
+        div.desk #desk data-sequence=(session.sequence()) data-state=(session.state()) {
+            @if may_write {
+                span.unsaved role="status" {
+                    @if edited { span.undecided { "\u{25a1} not saved" } } @else { span.quiet { "as in the file" } }
+                }
+                form method="post" action="/undo" { button disabled[!undo] { "Undo" } }
+                form method="post" action="/redo" { button disabled[!redo] { "Redo" } }
+                a.button href="/compare" aria-disabled=[(!edited).then_some("true")] { "Compare" }
+                form method="post" action="/discard" { button disabled[!edited] { "Drop edits" } }
+                form method="post" action="/save" { button.strong disabled[!edited] { "Save" } }
+            } @else {
+                span.quiet { "for reading only" }
+            }
+            @if session.outside().is_some() { (conflict(session)) }
+        }
+    }
+}
+
+fn conflict(session: &Session) -> Markup {
+    html! {
+        div.conflict role="alert" {
+            p {
+                strong { "silkfall.toml was changed elsewhere" } " while there are edits here that are not saved. "
+                a href="/texts" { "See both texts" } "."
+            }
+            form method="post" action="/settle" {
+                @if session.can_be_joined() {
+                    button name="keep" value="both" { "Put my edits on the file" }
+                }
+                button name="keep" value="file" { "Take the file" }
+                button name="keep" value="page" { "Keep what is here" }
+            }
+            p.quiet { "Undo leads back to each of them." }
+        }
+    }
+}

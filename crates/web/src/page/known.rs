@@ -1,0 +1,145 @@
+//! What is known, where it stands: each key a form of one field that works with and without a script.
+
+use std::collections::BTreeMap;
+
+use maud::{Markup, html};
+use silkfall_core::finding::{Finding, Severity, Subject};
+use silkfall_project::inputs::{About, Input, InputTable, Sort};
+
+use super::anchor;
+
+/// What setting inputs needs to know.
+pub(super) struct Known<'a> {
+    /// What the file holds, by path, where that differs from what stands here.
+    pub(super) before: &'a BTreeMap<String, String>,
+    /// Findings about keys.
+    pub(super) findings: &'a [Finding],
+    /// Whether anything may be changed.
+    pub(super) may_write: bool,
+}
+
+/// Tables with more keys than this fold what is behind.
+const SHOWN: usize = 14;
+
+/// The tables of one section.
+pub(super) fn tables(tables: &[&InputTable], known: &Known) -> Markup {
+    let (stated, absent): (Vec<&InputTable>, Vec<&InputTable>) =
+        tables.iter().partition(|table| table.stated);
+    let several = stated.len() > 3;
+    html! {
+        @for (at, of) in stated.iter().enumerate() {
+            @if of.inputs.is_empty() && of.open.is_empty() {}
+            @else if several && at > 1 {
+                details.inputs id={ "t-" (anchor(&of.path)) } { summary { (title(of)) } (keys(of, known)) }
+            } @else {
+                div.inputs role="group" aria-label=(title(of)) { h3 { (title(of)) } (keys(of, known)) }
+            }
+        }
+        @if known.may_write {
+            @for of in absent {
+                details.inputs id={ "t-" (anchor(&of.path)) } {
+                    summary { span.quiet { (title(of)) ": not stated" } }
+                    @for about in &of.open { (field(of, about, "", known)) }
+                }
+            }
+        }
+    }
+}
+
+fn keys(of: &InputTable, known: &Known) -> Markup {
+    let (shown, folded) = of.inputs.split_at(of.inputs.len().min(SHOWN));
+    html! {
+        @for input in shown { (one(of, input, known)) }
+        @if !folded.is_empty() {
+            details id={ "m-" (anchor(&of.path)) } { summary { "more" } @for input in folded { (one(of, input, known)) } }
+        }
+        @if !of.open.is_empty() && known.may_write {
+            details id={ "o-" (anchor(&of.path)) } {
+                summary { "not stated" }
+                @for about in &of.open { (field(of, about, "", known)) }
+            }
+        }
+    }
+}
+
+/// "part tube: body"; what stands above all tables is the project.
+fn title(of: &InputTable) -> String {
+    let mut words: Vec<&str> = of.kind.split('.').collect();
+    let last = words.pop().unwrap_or_default().replace('_', " ");
+    match (&of.name, last.as_str()) {
+        (None, "") => "project".to_owned(),
+        (None, last) => last.to_owned(),
+        (Some(name), last) => format!("{last}: {name}"),
+    }
+}
+
+fn one(of: &InputTable, input: &Input, known: &Known) -> Markup {
+    field(of, input.about, &input.text, known)
+}
+
+fn field(of: &InputTable, about: &About, text: &str, known: &Known) -> Markup {
+    let path = silkfall_project::inputs::path_of(&of.path, &about.name);
+    let id = format!("i-{}", anchor(&path));
+    let about_id = format!("{id}-a");
+    let findings: Vec<&Finding> = known
+        .findings
+        .iter()
+        .filter(|finding| matches!(&finding.subject, Subject::Key(key) if *key == path))
+        .collect();
+    let wrong = findings.iter().any(|finding| finding.severity() == Severity::Error);
+    let before = known.before.get(&path);
+    if !known.may_write {
+        return html! {
+            p.input data-path=(path) { span.quiet title=(about.means) { (label(about)) } " " span { (text) } }
+        };
+    }
+    html! {
+        form.input method="post" action="/edit" data-path=(path) {
+            input type="hidden" name="do" value="set";
+            input type="hidden" name="kind" value=(of.kind);
+            input type="hidden" name="path" value=(of.path);
+            input type="hidden" name="key" value=(about.name);
+            label for=(id) title=(about.means) { (label(about)) }
+            (control(&id, about, text, &about_id, wrong))
+            button.set type="submit" { "Set" }
+            p.about id=(about_id) {
+                @if let Some(before) = before {
+                    span.was { "file: " @if before.is_empty() { "not stated" } @else { (before) } }
+                }
+                @for finding in findings {
+                    span class=(if finding.severity() == Severity::Error { "misses" } else { "undecided" }) {
+                        (finding.message)
+                        @if let Some(hint) = &finding.hint { "; " (hint) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn label(about: &About) -> String {
+    about.name.replace('_', " ")
+}
+
+fn control(id: &str, about: &About, text: &str, about_id: &str, wrong: bool) -> Markup {
+    let invalid = wrong.then_some("true");
+    let words: Option<Vec<&str>> = match &about.sort {
+        Sort::Words(words) => Some(words.iter().map(String::as_str).collect()),
+        Sort::Truth => Some(vec!["true", "false"]),
+        Sort::Text | Sort::Whole | Sort::List => None,
+    };
+    match words {
+        Some(words) => html! {
+            select #(id) name="text" aria-describedby=(about_id) aria-invalid=[invalid] {
+                @if text.is_empty() { option value="" selected { "not stated" } }
+                @for word in &words { option value=(word) selected[*word == text] { (word) } }
+                @if !text.is_empty() && !words.contains(&text) { option value=(text) selected { (text) } }
+                @if text != "?" { option value="?" { "? not known yet" } }
+            }
+        },
+        None => html! {
+            input #(id) name="text" type="text" value=(text) autocomplete="off" spellcheck="false"
+                placeholder="not stated" aria-describedby=(about_id) aria-invalid=[invalid];
+        },
+    }
+}

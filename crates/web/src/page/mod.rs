@@ -1,0 +1,334 @@
+//! The page: one sheet in the order of the job, set on the server, that reads without any script.
+
+mod block;
+mod compare;
+mod known;
+mod places;
+mod start;
+mod whatif;
+
+pub(crate) use block::desk;
+pub(crate) use compare::{comparison, texts};
+pub(crate) use start::start;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use axum::response::Html;
+use maud::{DOCTYPE, Markup, html};
+use silkfall_core::derivation::NumberId;
+use silkfall_core::finding::{Finding, Subject};
+use silkfall_core::quantity::System;
+use silkfall_project::Project;
+use silkfall_project::inputs::{InputTable, inputs};
+use silkfall_report::document::{Audience, Block, Body, Document, Explained, Rank, Section};
+use silkfall_report::html::page::{Pieces, finding};
+use silkfall_sheet::Sheet;
+
+use known::Known;
+use whatif::WhatIf;
+
+/// What a page is composed of.
+pub(crate) struct Given<'a> {
+    pub(crate) project: &'a Project,
+    pub(crate) sheet: &'a Sheet,
+    pub(crate) document: &'a Document,
+    pub(crate) system: System,
+    /// The text that is worked.
+    pub(crate) text: &'a str,
+    /// The text of the file.
+    pub(crate) read: &'a str,
+    pub(crate) may_write: bool,
+}
+
+/// A piece of the page that is swapped as a whole: the id of its element, and the element.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Fragment {
+    pub(crate) id: String,
+    pub(crate) html: String,
+}
+
+/// A section of the page.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Part {
+    /// The id of its element.
+    pub(crate) id: String,
+    /// Its heading as characters, for lists; `None` for one that stands under another.
+    pub(crate) listed: Option<String>,
+    /// Heading, known, figure, margin.
+    pub(crate) fragments: Vec<Fragment>,
+}
+
+/// A name for ids and links: what may not stand in one is written as its code point.
+pub(crate) fn anchor(id: &str) -> String {
+    id.chars()
+        .map(|c| match c {
+            c if c.is_ascii_alphanumeric() || matches!(c, '.' | '-' | '_') => c.to_string(),
+            c => format!("~{:x}~", u32::from(c)),
+        })
+        .collect()
+}
+
+/// The page's sections. `before` holds those of the document shown last, with what they were set to, so that only what
+/// changed is set anew.
+pub(crate) fn compose(given: &Given<'_>, before: &mut Kept) -> Vec<Part> {
+    let pieces = Pieces::new(given.system, &given.sheet.hows);
+    let ids: Vec<&str> = given.document.sections.iter().map(|section| section.id.as_str()).collect();
+    let (now, file) = (inputs(given.text), inputs(given.read));
+    let places = places::give_out(&ids, &now);
+    let changed = changed(&now, &file);
+    let known = Known { before: &changed, findings: &given.sheet.findings, may_write: given.may_write };
+    let what_if = WhatIf { project: given.project, sheet: given.sheet, now: &now, before: &file };
+    let mut kept = Kept::default();
+    let mut parts = Vec::new();
+    for (at, section) in given.document.sections.iter().enumerate() {
+        let name = anchor(&section.id);
+        let (heading, figure, margin) = match before.0.remove(&section.id) {
+            Some((old, set)) if old == *section => set,
+            _ => (heading(section, &pieces), figure(section, &pieces), margin(section, &pieces)),
+        };
+        kept.0
+            .insert(section.id.clone(), (section.clone(), (heading.clone(), figure.clone(), margin.clone())));
+        let about = beside(section, given.sheet);
+        let margin = html! {
+            div.margin #{ "m-" (name) } {
+                (maud::PreEscaped(&margin))
+                @if !about.is_empty() { ul.findings { @for one in &about { (finding(one)) } } }
+            }
+        };
+        let inputs = html! {
+            div.known #{ "k-" (name) } {
+                @if at == 0 && given.may_write { (what_if.panel()) }
+                (known::tables(&places[at], &known))
+            }
+        };
+        let fragment = |prefix: &str, html: String| Fragment { id: format!("{prefix}-{name}"), html };
+        parts.push(Part {
+            id: format!("s-{name}"),
+            listed: (section.rank == Rank::Main).then(|| pieces.plain(&section.heading)),
+            fragments: vec![
+                fragment("h", heading),
+                fragment("k", inputs.into_string()),
+                fragment("f", figure),
+                fragment("m", margin.into_string()),
+            ],
+        });
+    }
+    *before = kept;
+    parts
+}
+
+/// Sections as they were set last, by id.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Kept(BTreeMap<String, (Section, (String, String, String))>);
+
+impl Kept {
+    /// Forgets all: for another folder, or other units.
+    pub(crate) fn clear(&mut self) {
+        self.0.clear();
+    }
+}
+
+fn shown(section: &Section) -> impl Iterator<Item = &Block> {
+    section.blocks.iter().filter(|block| block.audience != Audience::Terminal)
+}
+
+/// What is said in the margin: the answers, and where the doubt comes from.
+fn is_marginal(body: &Body) -> bool {
+    matches!(body, Body::Answer(_) | Body::Caution(_) | Body::Steps(_))
+}
+
+fn heading(section: &Section, pieces: &Pieces<'_>) -> String {
+    let name = anchor(&section.id);
+    html! { h2 #{ "h-" (name) } { (pieces.rich(&section.heading)) } }.into_string()
+}
+
+fn figure(section: &Section, pieces: &Pieces<'_>) -> String {
+    let name = anchor(&section.id);
+    html! {
+        div.figure.body #{ "f-" (name) } {
+            @for block in shown(section).filter(|block| !is_marginal(&block.body)) { (pieces.block(&block.body)) }
+        }
+    }
+    .into_string()
+}
+
+fn margin(section: &Section, pieces: &Pieces<'_>) -> String {
+    html! { @for block in shown(section).filter(|block| is_marginal(&block.body)) { (pieces.block(&block.body)) } }
+        .into_string()
+}
+
+/// What was noticed about the inputs of a section, for its margin.
+fn beside(section: &Section, sheet: &Sheet) -> Vec<Finding> {
+    let Some((_, test)) = section.id.split_once("-test-") else { return Vec::new() };
+    let logs: BTreeSet<&str> = sheet
+        .parts
+        .iter()
+        .flat_map(|part| &part.tests)
+        .filter(|of| of.name == test)
+        .flat_map(|of| of.recordings.iter().map(|recording| recording.path.as_str()))
+        .collect();
+    let is_about = |finding: &&Finding| match &finding.subject {
+        Subject::Recording(name)
+        | Subject::Samples { recording: name, .. }
+        | Subject::Drop { recording: name, .. } => logs.contains(name.as_str()),
+        Subject::Key(key) => key.starts_with(&format!("test.{test}")),
+        _ => false,
+    };
+    sheet.findings.iter().filter(is_about).cloned().collect()
+}
+
+/// What the file holds where that is not what stands here, by path.
+fn changed(now: &[InputTable], file: &[InputTable]) -> BTreeMap<String, String> {
+    let all = |tables: &[InputTable]| -> BTreeMap<String, String> {
+        let inputs = tables.iter().flat_map(|table| &table.inputs);
+        inputs.map(|input| (input.path.clone(), input.text.clone())).collect()
+    };
+    let (now, file) = (all(now), all(file));
+    let mut changed = BTreeMap::new();
+    for (path, text) in &now {
+        let before = file.get(path).cloned().unwrap_or_default();
+        if *text != before {
+            changed.insert(path.clone(), before);
+        }
+    }
+    changed.extend(file.into_iter().filter(|(path, _)| !now.contains_key(path)));
+    changed
+}
+
+/// The title block's figures, as fragments.
+pub(crate) fn title_block(given: &Given<'_>) -> [Fragment; 2] {
+    let pieces = Pieces::new(given.system, &given.sheet.hows);
+    let fragment = |id: &str, html: Markup| Fragment { id: id.to_owned(), html: html.into_string() };
+    [
+        fragment("block-parts", html! { div.parts #block-parts { (block::figures(given.sheet, &pieces)) } }),
+        fragment("block-made", html! { div.made #block-made { (block::made_of(given.sheet)) } }),
+    ]
+}
+
+/// The top of the page: its name, and what it was made of.
+pub(crate) fn top(given: &Given<'_>) -> Fragment {
+    let pieces = Pieces::new(given.system, &given.sheet.hows);
+    let document = given.document;
+    let html = html! {
+        header.top #top {
+            h1 { (document.title) }
+            p.quiet { (pieces.words(&document.subtitle)) }
+        }
+    };
+    Fragment { id: "top".to_owned(), html: html.into_string() }
+}
+
+/// Everything between top and title block.
+pub(crate) fn main(parts: &[Part]) -> String {
+    html! {
+        main #main tabindex="-1" {
+            @for part in parts {
+                section.sheet.under[part.listed.is_none()] #(part.id)
+                    aria-labelledby=(part.fragments.first().map_or("", |heading| heading.id.as_str())) {
+                    @for fragment in &part.fragments { (maud::PreEscaped(&fragment.html)) }
+                }
+            }
+        }
+    }
+    .into_string()
+}
+
+/// The list of sections.
+fn sections(parts: &[Part]) -> Markup {
+    html! {
+        nav aria-label="Sections" {
+            details.sections {
+                summary { "Sections" }
+                ul {
+                    @for part in parts {
+                        @if let Some(listed) = &part.listed { li { a href={ "#" (part.id) } { (listed) } } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The ways about the sheet that are at hand everywhere.
+fn ways(parts: &[Part]) -> Markup {
+    html! {
+        div.ways {
+            label for="jump" { "Go to" }
+            select #jump {
+                option value="" { "a section" }
+                @for part in parts {
+                    @if let Some(listed) = &part.listed { option value=(part.id) { (listed) } }
+                }
+            }
+            button #doubt type="button" { "Next doubt" }
+        }
+    }
+}
+
+/// The whole page.
+pub(crate) fn page(view: &crate::worker::View, desk: &Markup) -> Html<String> {
+    let body = html! {
+        a.skip href="#main" { "Skip to the sheet" }
+        (maud::PreEscaped(&view.top.html))
+        (sections(&view.parts))
+        (maud::PreEscaped(main(&view.parts)))
+        div.block role="contentinfo" aria-label="Title block" {
+            (maud::PreEscaped(&view.block[0].html))
+            div.second { (desk) div.progress #progress role="status" {} (ways(&view.parts)) (maud::PreEscaped(&view.block[1].html)) }
+        }
+        dialog.how #how aria-label="How this number came about" {}
+        p.hidden #said role="status" {}
+    };
+    frame(&view.name, Some(view.revision), &body)
+}
+
+/// What stands around every page.
+fn frame(title: &str, revision: Option<u64>, body: &Markup) -> Html<String> {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (title) }
+                link rel="icon" href="/icon.svg" type="image/svg+xml";
+                link rel="stylesheet" href="/style.css";
+                @if revision.is_some() { script type="module" src="/js/main.js" {} }
+            }
+            body data-revision=[revision] { (body) }
+        }
+    };
+    Html(page.into_string())
+}
+
+/// A page beside the sheet: a title, and what it says.
+pub(crate) fn aside(title: &str, body: &Markup) -> Html<String> {
+    let body = html! {
+        main.aside #main {
+            p { a href="/" { "Back to the sheet" } }
+            h1 { (title) }
+            (body)
+        }
+    };
+    frame(title, None, &body)
+}
+
+/// Why somebody is not let in.
+pub(crate) fn refusal(says: &str) -> Html<String> {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head { meta charset="utf-8"; title { "Not here" } }
+            body { main { h1 { "Not here" } p { (says) } } }
+        }
+    };
+    Html(page.into_string())
+}
+
+/// How a number came about, as the piece that the dialog shows.
+pub(crate) fn derivation(sheet: &Sheet, id: &str, system: System) -> Option<Markup> {
+    let (id, how) = sheet.hows.get_key_value(&NumberId(id.to_owned()))?;
+    let pieces = Pieces::new(system, &sheet.hows);
+    Some(pieces.how(&Explained { id: id.clone(), how: how.clone() }))
+}

@@ -1,0 +1,65 @@
+//! Addresses of the page, a file per subject.
+
+mod assets;
+mod edit;
+mod events;
+mod sheet;
+mod start;
+mod wire;
+
+use std::time::Duration;
+
+use axum::Router;
+use axum::extract::{DefaultBodyLimit, Request, State};
+use axum::http::StatusCode;
+use axum::middleware::{self, Next};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+
+use crate::desk::Desk;
+use crate::{App, guard, page};
+
+/// What is typed is short; a body that is longer is refused while it comes.
+const LARGEST_BODY: usize = 256 << 10;
+/// An answer that takes longer is given up, and with it a body that never ends.
+const LONGEST: Duration = Duration::from_secs(60);
+
+/// All addresses, guarded.
+pub(crate) fn router(app: App) -> Router {
+    let timed = Router::new()
+        .route("/", get(sheet::page))
+        .route("/state", get(sheet::state))
+        .route("/sheet.json", get(sheet::json))
+        .route("/how/{*id}", get(sheet::how))
+        .route("/compare", get(sheet::compare))
+        .route("/texts", get(sheet::texts))
+        .route("/edit", post(edit::edit))
+        .route("/undo", post(edit::undo))
+        .route("/redo", post(edit::redo))
+        .route("/discard", post(edit::discard))
+        .route("/save", post(edit::save))
+        .route("/settle", post(edit::settle))
+        .route("/rest", post(edit::rest))
+        .route("/start", post(start::start))
+        .merge(assets::router())
+        .fallback(|| async { (StatusCode::NOT_FOUND, page::refusal("There is no such page.")) })
+        .layer(DefaultBodyLimit::max(LARGEST_BODY))
+        .layer(middleware::from_fn(timed));
+    Router::new()
+        .route("/events", get(events::events))
+        .merge(timed)
+        .layer(middleware::from_fn_with_state(app.clone(), guard::guard))
+        .with_state(app)
+}
+
+async fn timed(request: Request, next: Next) -> Response {
+    match tokio::time::timeout(LONGEST, next.run(request)).await {
+        Ok(response) => response,
+        Err(_) => (StatusCode::REQUEST_TIMEOUT, page::refusal("This took too long.")).into_response(),
+    }
+}
+
+/// What is open, or the way to where something can be opened.
+fn desk(State(app): &State<App>) -> Result<std::sync::Arc<Desk>, Redirect> {
+    app.desk().ok_or_else(|| Redirect::to("/"))
+}

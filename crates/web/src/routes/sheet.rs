@@ -1,0 +1,146 @@
+//! The sheet: the page, what changed of it, its JSON, how a number came about, and what was saved beside it.
+
+use std::sync::Arc;
+
+use axum::Json;
+use axum::extract::{Path, Query, State};
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use serde::Deserialize;
+use silkfall_folder::Loader;
+use silkfall_report::wire::sheet_json;
+use silkfall_sheet::{Effort, Memo, Sheet, Unwatched, work};
+
+use super::desk;
+use super::wire::{ChangedWire, FragmentWire};
+use crate::App;
+use crate::desk::Desk;
+use crate::page;
+use crate::worker::View;
+
+/// The page, or where nothing is open what can be begun with.
+pub(super) async fn page(app: State<App>) -> Response {
+    let Some(desk) = app.desk() else {
+        return page::start(&app.here.display().to_string(), None).into_response();
+    };
+    let sequence = desk.session().sequence();
+    match desk.worker.view_of(sequence).await {
+        Some(view) => {
+            let controls = page::desk(&desk.session(), app.may_write);
+            page::page(&view, &controls).into_response()
+        }
+        None => ended(),
+    }
+}
+
+fn ended() -> Response {
+    (
+        StatusCode::INTERNAL_SERVER_ERROR,
+        page::refusal("The thread that works has ended; start the program again."),
+    )
+        .into_response()
+}
+
+/// What the page shows, as it says.
+#[derive(Debug, Deserialize)]
+pub(super) struct Since {
+    revision: u64,
+}
+
+/// What changed since a revision.
+pub(super) async fn state(app: State<App>, Query(since): Query<Since>) -> Result<Response, Redirect> {
+    let desk = desk(&app)?;
+    Ok(changed(&app, &desk, 0, since.revision, None).await.into_response())
+}
+
+/// What changed since a revision, once the text of that sequence number or a later one is worked.
+pub(super) async fn changed(
+    app: &State<App>,
+    desk: &Desk,
+    sequence: u64,
+    since: u64,
+    refused: Option<String>,
+) -> Result<Json<ChangedWire>, Response> {
+    let Some(view) = desk.worker.view_of(sequence).await else { return Err(ended()) };
+    let session = desk.session();
+    let controls = page::desk(&session, app.may_write).into_string();
+    let is_new_layout = view.laid_out > since;
+    let in_main: std::collections::BTreeSet<&str> =
+        view.parts.iter().flat_map(|part| &part.fragments).map(|fragment| fragment.id.as_str()).collect();
+    let is_wanted = |id: &str| {
+        view.changed.get(id).is_some_and(|when| *when > since) && !(is_new_layout && in_main.contains(id))
+    };
+    let wire = |id: &str, html: &str| FragmentWire { id: id.to_owned(), html: html.to_owned() };
+    let mut fragments: Vec<FragmentWire> = view
+        .fragments()
+        .filter(|fragment| is_wanted(&fragment.id))
+        .map(|fragment| wire(&fragment.id, &fragment.html))
+        .collect();
+    fragments.push(wire("desk", &controls));
+    Ok(Json(ChangedWire {
+        sequence: session.sequence(),
+        revision: view.revision,
+        main: is_new_layout.then(|| page::main(&view.parts)),
+        fragments,
+        refused,
+    }))
+}
+
+async fn view(app: &State<App>) -> Result<Arc<View>, Response> {
+    let desk = desk(app).map_err(IntoResponse::into_response)?;
+    desk.worker.view().await.ok_or_else(ended)
+}
+
+/// The sheet as `assess --json` gives it.
+pub(super) async fn json(app: State<App>) -> Result<Response, Response> {
+    Ok(Json(sheet_json(&view(&app).await?.sheet)).into_response())
+}
+
+/// How a number came about: a piece for the dialog where a script asks, a page otherwise.
+pub(super) async fn how(
+    app: State<App>,
+    headers: HeaderMap,
+    Path(id): Path<String>,
+) -> Result<Response, Response> {
+    let view = view(&app).await?;
+    let Some(derivation) = page::derivation(&view.sheet, &id, view.system) else {
+        let says = "No number of the sheet has this name, or nothing is told of how it came about.";
+        return Err((StatusCode::NOT_FOUND, page::refusal(says)).into_response());
+    };
+    let by_script = headers.get(header::ACCEPT).is_some_and(|accept| accept == "text/x-piece");
+    Ok(if by_script {
+        Html(derivation.into_string()).into_response()
+    } else {
+        page::aside("How a number came about", &derivation).into_response()
+    })
+}
+
+/// The sheet of the file beside the sheet as edited.
+pub(super) async fn compare(app: State<App>) -> Result<Response, Response> {
+    let desk = desk(&app).map_err(IntoResponse::into_response)?;
+    let system = view(&app).await?.system;
+    let (read, text, dir) = {
+        let session = desk.session();
+        (session.read().to_owned(), session.text().to_owned(), desk.dir().to_owned())
+    };
+    let worked = tokio::task::spawn_blocking(move || {
+        let (mut loader, mut memo) = (Loader::new(&dir), Memo::default());
+        let mut sheet = |text: &str| -> Option<Sheet> {
+            work(&loader.read_with(text).loaded, Effort::Quick, &mut memo, &Unwatched).ok()
+        };
+        let (file, edited) = (sheet(&read)?, sheet(&text)?);
+        Some(page::comparison((&read, &file), (&text, &edited), system))
+    });
+    match worked.await {
+        Ok(Some(page)) => Ok(page.into_response()),
+        _ => Err(ended()),
+    }
+}
+
+/// The page's text and the file's, where the file was changed elsewhere.
+pub(super) async fn texts(app: State<App>) -> Result<Response, Response> {
+    let desk = desk(&app).map_err(IntoResponse::into_response)?;
+    let session = desk.session();
+    let file = session.outside().unwrap_or(session.read());
+    Ok(page::texts(session.text(), file).into_response())
+}

@@ -1,0 +1,123 @@
+//! What the page sends and gets.
+
+use serde::{Deserialize, Serialize};
+use silkfall_project::edit::{DropSaid, Edit, NewValue};
+use silkfall_project::inputs::{inputs, typed};
+
+/// One edit, as the page says it.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(tag = "do", rename_all = "kebab-case")]
+pub(super) enum Said {
+    /// Writes what was typed for a key; nothing typed takes it away.
+    Set {
+        /// Kind of the table: "part.body".
+        kind: String,
+        /// Its path.
+        path: String,
+        key: String,
+        text: String,
+    },
+    /// A wind read at the ground, in the place of the file of winds.
+    Wind { key: String, text: String },
+    /// Chooses canopies.
+    Choose { part: String, offer: String, count: String },
+    /// The steady stretch of a drop.
+    Window { test: String, log: String, at: String, from: String, to: String },
+    /// A drop does not count.
+    SetAside { test: String, log: String, at: String, reason: String },
+    /// A drop counts although it would be set aside.
+    Keep { test: String, log: String, at: String },
+    /// Nothing is said of a drop any more.
+    Forget { test: String, log: String, at: String },
+}
+
+impl Said {
+    /// The edits of the project's text; `Err` says why there are none.
+    pub(super) fn edits(self, text: &str) -> Result<Vec<Edit>, String> {
+        let drop = |test, log, at, said| Ok(vec![Edit::Drop { test, log, at, said }]);
+        match self {
+            Said::Set { kind, path, key, text: value } => {
+                let edit = typed(&kind, &path, &key, &value);
+                let edit = edit.ok_or_else(|| format!("`{key}` is not a key of {kind}"))?;
+                let was_there = matches!(&edit, Edit::Remove { path } if !stated(text, path));
+                Ok(if was_there { Vec::new() } else { vec![edit] })
+            }
+            Said::Wind { key, text: value } => {
+                let edit = typed("wind", "wind", &key, &value);
+                let edit = edit.ok_or_else(|| format!("`{key}` is not a key of wind"))?;
+                let removes = matches!(edit, Edit::Remove { .. });
+                let mut edits = Vec::new();
+                // A reading at the ground and a file of winds exclude each other.
+                if !removes && stated(text, "winds") {
+                    edits.push(Edit::Remove { path: "winds".to_owned() });
+                    let other = if key == "speed" { ("from", "0 °") } else { ("speed", "0 m/s") };
+                    if !stated(text, &format!("wind.{}", other.0)) {
+                        let value = NewValue::Text(other.1.to_owned());
+                        edits.push(Edit::Set { path: format!("wind.{}", other.0), value });
+                    }
+                }
+                if !removes || stated(text, &format!("wind.{key}")) {
+                    edits.push(edit);
+                }
+                Ok(edits)
+            }
+            Said::Choose { part, offer, count } => {
+                let count = count.trim().parse();
+                let count = count.map_err(|_| "how many canopies is a whole number".to_owned())?;
+                Ok(vec![Edit::Choose { part, offer, count }])
+            }
+            Said::Window { test, log, at, from, to } => drop(test, log, at, DropSaid::Window { from, to }),
+            Said::SetAside { test, log, at, reason } => drop(test, log, at, DropSaid::SetAside(reason)),
+            Said::Keep { test, log, at } => drop(test, log, at, DropSaid::Keep),
+            Said::Forget { test, log, at } => Ok(vec![Edit::ForgetDrop { test, log, at }]),
+        }
+    }
+}
+
+/// Whether a key stands in the text.
+fn stated(text: &str, path: &str) -> bool {
+    inputs(text).iter().flat_map(|table| &table.inputs).any(|input| input.path == path)
+}
+
+/// What a script sends.
+#[derive(Clone, Debug, Deserialize)]
+pub(super) struct EditWire {
+    /// The window, by a name it gave itself.
+    pub(super) window: String,
+    /// The sequence number of the text it saw.
+    pub(super) base: u64,
+    /// The revision of the page it shows.
+    pub(super) revision: u64,
+    /// The gesture that the edit is part of.
+    pub(super) gesture: Option<u64>,
+    pub(super) edits: Vec<Said>,
+}
+
+/// What a script sends where nothing is typed.
+#[derive(Clone, Debug, Deserialize)]
+pub(super) struct StepWire {
+    pub(super) window: String,
+    pub(super) revision: u64,
+    /// Which text to keep, where that is asked.
+    pub(super) keep: Option<String>,
+}
+
+/// What changed on the page.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct ChangedWire {
+    pub(super) sequence: u64,
+    pub(super) revision: u64,
+    /// Everything between top and title block, where the list of sections changed.
+    pub(super) main: Option<String>,
+    /// Elements to be put in the place of those with the same id.
+    pub(super) fragments: Vec<FragmentWire>,
+    /// Why what was asked for was not done.
+    pub(super) refused: Option<String>,
+}
+
+/// An element.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct FragmentWire {
+    pub(super) id: String,
+    pub(super) html: String,
+}

@@ -1,0 +1,367 @@
+//! One thread that works: the latest text wins, what is worked for an older one is stopped.
+//!
+//! A text is worked at quick effort at once. When it has stood a while, full effort refines it behind; the digits refine
+//! and do not jump. Whoever waits for a text waits for the view of it or of a later one.
+
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::{Arc, Condvar, Mutex};
+use std::time::Duration;
+
+use silkfall_core::quantity::System;
+use silkfall_folder::Loader;
+use silkfall_project::project::Evidence;
+use silkfall_project::words::Units;
+use silkfall_project::{PROJECT_FILE, Project};
+use silkfall_report::page_document;
+use silkfall_sheet::{Effort, Memo, Outcome, Sheet, Stage, Stopped, Watch, work};
+use tokio::sync::{broadcast, watch};
+
+use crate::page::{self, Fragment, Given, Kept, Part};
+
+/// What is shown.
+#[derive(Debug)]
+pub(crate) struct View {
+    /// Counts views; fragments know in which they changed.
+    pub(crate) revision: u64,
+    /// Of the text that it shows.
+    pub(crate) sequence: u64,
+    pub(crate) name: String,
+    pub(crate) system: System,
+    pub(crate) sheet: Arc<Sheet>,
+    pub(crate) top: Fragment,
+    pub(crate) parts: Vec<Part>,
+    pub(crate) block: [Fragment; 2],
+    /// The revision in which each fragment changed last, by its id.
+    pub(crate) changed: std::collections::BTreeMap<String, u64>,
+    /// The revision in which the list of sections changed last.
+    pub(crate) laid_out: u64,
+    /// Files that it was read from, beside the project file.
+    pub(crate) files: Vec<PathBuf>,
+}
+
+impl View {
+    /// Every piece of the page.
+    pub(crate) fn fragments(&self) -> impl Iterator<Item = &Fragment> {
+        std::iter::once(&self.top)
+            .chain(self.parts.iter().flat_map(|part| &part.fragments))
+            .chain(&self.block)
+    }
+}
+
+/// What the page is told without asking.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Event {
+    /// There is a new view.
+    Shown(u64),
+    /// The text or the file changed, or what can be undone: the state of it in a word.
+    Desk(String),
+    /// Full effort goes on: its stage and how much of it is done, 0 to 1.
+    Progress(&'static str, f64),
+    /// Full effort is done or stopped.
+    Rests,
+}
+
+/// What a text is worked with.
+#[derive(Clone, Debug)]
+pub(crate) struct Task {
+    pub(crate) text: String,
+    pub(crate) read: String,
+    pub(crate) sequence: u64,
+}
+
+/// How a project is worked.
+#[derive(Clone, Debug)]
+pub(crate) struct Manner {
+    pub(crate) system: Option<System>,
+    /// The program as it was called, for the commands that the sheet names.
+    pub(crate) program: String,
+    pub(crate) may_write: bool,
+    /// How long a text stands before it is worked at full effort; `None`: never.
+    pub(crate) refine_after: Option<Duration>,
+}
+
+#[derive(Debug, Default)]
+struct Wanted {
+    task: Option<Task>,
+    ends: bool,
+}
+
+#[derive(Debug)]
+struct Shared {
+    wanted: Mutex<Wanted>,
+    woken: Condvar,
+    /// Counts tasks: one that is behind is stopped.
+    newest: AtomicU64,
+    /// Whether somebody asked to stop refining.
+    rest: AtomicBool,
+    events: broadcast::Sender<Event>,
+}
+
+/// The thread, from outside.
+#[derive(Debug)]
+pub(crate) struct Worker {
+    shared: Arc<Shared>,
+    views: watch::Receiver<Option<Arc<View>>>,
+}
+
+impl Worker {
+    /// Starts it on a folder.
+    pub(crate) fn start(dir: &Path, manner: Manner) -> std::io::Result<Self> {
+        let (events, _) = broadcast::channel(64);
+        let shared = Arc::new(Shared {
+            wanted: Mutex::default(),
+            woken: Condvar::new(),
+            newest: AtomicU64::new(0),
+            rest: AtomicBool::new(false),
+            events,
+        });
+        let (sender, views) = watch::channel(None);
+        let thread = Thread {
+            shared: Arc::clone(&shared),
+            views: sender,
+            loader: Loader::new(dir),
+            manner,
+            quick: Memo::default(),
+            full: Memo::default(),
+            kept: Kept::default(),
+            revision: 0,
+        };
+        std::thread::Builder::new().name("work".to_owned()).spawn(move || thread.run())?;
+        Ok(Worker { shared, views })
+    }
+
+    /// Has a text worked; what is worked now is stopped.
+    pub(crate) fn give(&self, task: Task) {
+        let mut wanted = self.shared.wanted.lock().expect("nobody panics while holding it");
+        self.shared.newest.fetch_add(1, Ordering::Relaxed);
+        self.shared.rest.store(false, Ordering::Relaxed);
+        wanted.task = Some(task);
+        self.shared.woken.notify_one();
+    }
+
+    /// Stops refining until the next text.
+    pub(crate) fn rest(&self) {
+        self.shared.rest.store(true, Ordering::Relaxed);
+    }
+
+    /// The view of that text or of a later one; `None` when the thread ended.
+    pub(crate) async fn view_of(&self, sequence: u64) -> Option<Arc<View>> {
+        let mut views = self.views.clone();
+        let is_it = |view: &Option<Arc<View>>| view.as_ref().is_some_and(|view| view.sequence >= sequence);
+        let view = views.wait_for(is_it).await.ok()?;
+        view.clone()
+    }
+
+    /// What is shown now, once something is.
+    pub(crate) async fn view(&self) -> Option<Arc<View>> {
+        self.view_of(0).await
+    }
+
+    /// What is shown now, if anything is yet.
+    pub(crate) fn shown(&self) -> Option<Arc<View>> {
+        self.views.borrow().clone()
+    }
+
+    /// Tells everybody who listens.
+    pub(crate) fn tell(&self, event: Event) {
+        // Nobody listening is no failure.
+        drop(self.shared.events.send(event));
+    }
+
+    /// Listens.
+    pub(crate) fn listen(&self) -> broadcast::Receiver<Event> {
+        self.shared.events.subscribe()
+    }
+}
+
+impl Drop for Worker {
+    fn drop(&mut self) {
+        let mut wanted = self.shared.wanted.lock().expect("nobody panics while holding it");
+        wanted.ends = true;
+        self.shared.newest.fetch_add(1, Ordering::Relaxed);
+        self.shared.woken.notify_one();
+    }
+}
+
+/// Stops what a newer task has overtaken.
+struct Overtaken<'a> {
+    shared: &'a Shared,
+    mine: u64,
+    effort: Effort,
+    stage: Mutex<&'static str>,
+}
+
+impl Watch for Overtaken<'_> {
+    fn stage(&self, stage: Stage) {
+        if self.effort == Effort::Full {
+            *self.stage.lock().expect("nobody panics while holding it") = stage.name();
+            drop(self.shared.events.send(Event::Progress(stage.name(), 0.0)));
+        }
+    }
+
+    fn progress(&self, share: f64) {
+        if self.effort == Effort::Full {
+            let stage = *self.stage.lock().expect("nobody panics while holding it");
+            drop(self.shared.events.send(Event::Progress(stage, share)));
+        }
+    }
+
+    fn stopped(&self) -> bool {
+        self.shared.newest.load(Ordering::Relaxed) != self.mine
+            || (self.effort == Effort::Full && self.shared.rest.load(Ordering::Relaxed))
+    }
+}
+
+struct Thread {
+    shared: Arc<Shared>,
+    views: watch::Sender<Option<Arc<View>>>,
+    loader: Loader,
+    manner: Manner,
+    /// Apart, so that refining does not forget what the next edit needs.
+    quick: Memo,
+    full: Memo,
+    kept: Kept,
+    revision: u64,
+}
+
+impl Thread {
+    fn run(mut self) {
+        let mut last: Option<Task> = None;
+        let mut refined = true;
+        loop {
+            let (next, mine) = {
+                let shared = Arc::clone(&self.shared);
+                let mut wanted = shared.wanted.lock().expect("nobody panics while holding it");
+                loop {
+                    if wanted.ends {
+                        return;
+                    }
+                    if let Some(task) = wanted.task.take() {
+                        break (Some(task), shared.newest.load(Ordering::Relaxed));
+                    }
+                    match self.manner.refine_after.filter(|_| !refined) {
+                        None => wanted = shared.woken.wait(wanted).expect("nobody panics while holding it"),
+                        Some(after) => {
+                            let waited = shared.woken.wait_timeout(wanted, after);
+                            let (guard, timeout) = waited.expect("nobody panics while holding it");
+                            wanted = guard;
+                            if timeout.timed_out() && wanted.task.is_none() && !wanted.ends {
+                                break (None, shared.newest.load(Ordering::Relaxed));
+                            }
+                        }
+                    }
+                }
+            };
+            match next {
+                Some(task) => {
+                    if self.show(&task, Effort::Quick, mine).is_ok() {
+                        refined = false;
+                    }
+                    last = Some(task);
+                }
+                None => {
+                    if let Some(task) = &last {
+                        let done = self.show(task, Effort::Full, mine);
+                        refined = done.is_ok() || self.shared.rest.load(Ordering::Relaxed);
+                        drop(self.shared.events.send(Event::Rests));
+                    }
+                }
+            }
+        }
+    }
+
+    /// Works a text and shows it.
+    fn show(&mut self, task: &Task, effort: Effort, mine: u64) -> Result<(), Stopped> {
+        let shared = Arc::clone(&self.shared);
+        let watch = Overtaken { shared: &shared, mine, effort, stage: Mutex::new("") };
+        let loading = self.loader.read_with(&task.text);
+        let memo = match effort {
+            Effort::Quick => &mut self.quick,
+            Effort::Full => &mut self.full,
+        };
+        let mut sheet = work(&loading.loaded, effort, memo, &watch)?;
+        if !loading.is_readable {
+            sheet.outcome = Outcome::NoAnswer;
+        }
+        let project = &loading.loaded.project;
+        let of_project = project.units.given().map_or(System::Si, |units| match units {
+            Units::Si => System::Si,
+            Units::Us => System::Us,
+        });
+        let system = self.manner.system.unwrap_or(of_project);
+        let document = page_document(&sheet, &self.manner.program, &self.loader.dir().display().to_string());
+        let before = self.views.borrow().clone();
+        if before.as_ref().is_some_and(|view| view.system != system) {
+            self.kept.clear();
+        }
+        let given = Given {
+            project,
+            sheet: &sheet,
+            document: &document,
+            system,
+            text: &task.text,
+            read: &task.read,
+            may_write: self.manner.may_write,
+        };
+        self.revision += 1;
+        let mut view = View {
+            revision: self.revision,
+            sequence: task.sequence,
+            name: sheet.name.clone(),
+            system,
+            top: page::top(&given),
+            parts: page::compose(&given, &mut self.kept),
+            block: page::title_block(&given),
+            changed: std::collections::BTreeMap::new(),
+            laid_out: self.revision,
+            files: files(self.loader.dir(), project),
+            sheet: Arc::new(sheet),
+        };
+        compare(&mut view, before.as_deref());
+        let revision = self.revision;
+        self.views.send_replace(Some(Arc::new(view)));
+        drop(self.shared.events.send(Event::Shown(revision)));
+        Ok(())
+    }
+}
+
+/// Says of each fragment in which revision it changed last.
+fn compare(view: &mut View, before: Option<&View>) {
+    let ids = |view: &View| -> Vec<(String, bool)> {
+        view.parts.iter().map(|part| (part.id.clone(), part.listed.is_some())).collect()
+    };
+    let old: std::collections::BTreeMap<&str, &Fragment> = before
+        .iter()
+        .flat_map(|view| view.fragments())
+        .map(|fragment| (fragment.id.as_str(), fragment))
+        .collect();
+    if let Some(before) = before.filter(|before| ids(before) == ids(view)) {
+        view.laid_out = before.laid_out;
+    }
+    let revision = view.revision;
+    let changed = view.fragments().map(|fragment| {
+        let same = old.get(fragment.id.as_str()).is_some_and(|old| *old == fragment);
+        let when = before.filter(|_| same).and_then(|before| before.changed.get(&fragment.id).copied());
+        (fragment.id.clone(), when.unwrap_or(revision))
+    });
+    view.changed = changed.collect();
+}
+
+/// The files that a project names.
+fn files(dir: &Path, project: &Project) -> Vec<PathBuf> {
+    let tables = [&project.offers_file, &project.winds_file, &project.field_file];
+    let named = tables.into_iter().filter_map(|known| known.given());
+    let logs = project.tests.iter().flat_map(|test| match &test.evidence {
+        Evidence::Logs { logs, .. } => logs.iter().map(|log| &log.value).collect(),
+        _ => Vec::new(),
+    });
+    let mut files: Vec<PathBuf> = named
+        .chain(logs)
+        .filter_map(|file| Some(dir.join(silkfall_project::files::inside(file).ok()?)))
+        .collect();
+    files.sort();
+    files.dedup();
+    files.retain(|file| file.file_name().is_some_and(|name| name != PROJECT_FILE));
+    files
+}

@@ -1,0 +1,5 @@
+//! The page from outside: attacks over plain HTTP.
+
+mod attack;
+mod client;
+mod scripts;

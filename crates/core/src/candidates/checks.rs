@@ -213,6 +213,36 @@ fn what_another_stage_refuses_goes_with_its_reason_and_what_it_leaves_open_stays
 }
 
 #[test]
+fn a_stage_that_takes_long_is_asked_of_those_that_stay_until_all_that_stay_are_asked() {
+    let all = worked(40);
+    let best = all.entries[all.kept[0]].id.clone();
+    let beside = |verdict| vec![Beside { by: By::Load, verdict, reason: "as told".to_owned() }];
+    let asked = std::sync::Mutex::new(Vec::new());
+    let judged = weigh_those_that_stay(all.clone(), None, &|entry| {
+        asked.lock().unwrap().push(entry.id.clone());
+        beside(if entry.id == best { Verdict::Misses } else { Verdict::Meets })
+    });
+    let asked = asked.into_inner().unwrap();
+    let once: std::collections::BTreeSet<&String> = asked.iter().collect();
+    assert_eq!(once.len(), asked.len(), "nobody twice");
+    assert!(judged.kept.iter().all(|&kept| once.contains(&judged.entries[kept].id)));
+    assert!(matches!(judged.entries[all.kept[0]].standing, Standing::RuledOut { by: By::Load, .. }));
+    // The same as asking everybody, but for what is heard of those that others beat.
+    let everybody =
+        weigh(all.clone(), &|entry| beside(if entry.id == best { Verdict::Misses } else { Verdict::Meets }));
+    assert_eq!(judged.kept, everybody.kept);
+    let beaten =
+        all.entries.iter().find(|entry| matches!(entry.standing, Standing::BeatenBy { .. })).unwrap();
+    assert!(!once.contains(&beaten.id) || judged.kept.iter().any(|&i| judged.entries[i].id == beaten.id));
+    let also = weigh_those_that_stay(all.clone(), Some(&beaten.id), &|_| beside(Verdict::Undecided));
+    let heard = also.entries.iter().find(|entry| entry.id == beaten.id).unwrap();
+    assert_eq!(heard.beside.len(), 1, "the one named is asked too");
+    // What is undecided throws out nothing that meets: all that meet are asked in the end.
+    let open = weigh_those_that_stay(all, None, &|_| beside(Verdict::Undecided));
+    assert!(open.entries.iter().all(|entry| entry.verdict != Verdict::Meets));
+}
+
+#[test]
 fn what_is_not_stated_neither_beats_nor_is_beaten() {
     let mut ledger = ledger();
     let mut silent = offer("silent", 2.6, 0.4, 50.0);

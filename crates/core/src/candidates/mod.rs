@@ -5,14 +5,15 @@
 //! entry beats them. All entries see the same draws, so that a difference between two is theirs.
 //!
 //! [`within`] rules out what needs more room, mass or money than the part allows, [`weigh`] what another stage of the
-//! job says no to: a load path that does not hold, a bay that it does not fit.
+//! job says no to: a load path that does not hold, a bay that it does not fit. [`weigh_those_that_stay`] asks a stage that
+//! takes long of few.
 
 #[cfg(test)]
 mod checks;
 mod standing;
 mod work;
 
-pub use standing::{weigh, within};
+pub use standing::{weigh, weigh_those_that_stay, within};
 pub use work::{Offered, work};
 
 use crate::cases::{Share, Trials, Verdict};

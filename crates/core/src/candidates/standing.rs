@@ -1,5 +1,7 @@
 //! Who stays: Pareto over mass, volume, price and worst margin among those that miss nothing; and the neighbours.
 
+use rayon::prelude::*;
+
 use super::{Beside, Candidates, Cost, Costs, Entry, Neighbour, Standing};
 use crate::cases::Verdict;
 use crate::cases::work::worst;
@@ -65,21 +67,61 @@ pub fn within(mut candidates: Candidates, bounds: &Costs) -> Candidates {
 #[must_use]
 pub fn weigh(mut candidates: Candidates, judge: &dyn Fn(&Entry) -> Vec<Beside>) -> Candidates {
     for entry in &mut candidates.entries {
-        if matches!(entry.standing, Standing::NoAnswer { .. } | Standing::OutOfBounds { .. }) {
-            continue;
+        if !matches!(entry.standing, Standing::NoAnswer { .. } | Standing::OutOfBounds { .. }) {
+            let said = judge(entry);
+            hear(entry, said);
         }
-        (entry.next_smaller, entry.next_larger) = (None, None);
-        let said = judge(entry);
-        entry.beside.extend(said);
-        let words = entry.cases.iter().map(|case| case.verdict);
-        entry.verdict = worst(words.chain(entry.beside.iter().map(|beside| beside.verdict)));
-        let refused = entry.beside.iter().find(|beside| beside.verdict == Verdict::Misses);
-        let ruled_out =
-            refused.map(|Beside { by, reason, .. }| Standing::RuledOut { by: *by, reason: reason.clone() });
-        entry.standing = missed(entry).or(ruled_out).unwrap_or(Standing::Kept);
     }
     candidates.kept = settle(&mut candidates.entries);
     candidates
+}
+
+/// As [`weigh`], for a stage that takes long: it is asked of those that stay and of the one named alone, and again of those
+/// that stay once others are ruled out. What another beats goes whatever this stage would say of it.
+#[must_use]
+pub fn weigh_those_that_stay(
+    mut candidates: Candidates,
+    also: Option<&str>,
+    judge: &(dyn Fn(&Entry) -> Vec<Beside> + Sync),
+) -> Candidates {
+    let mut asked = vec![false; candidates.entries.len()];
+    loop {
+        let named = |at: &usize| {
+            let entry = &candidates.entries[*at];
+            also == Some(entry.id.as_str())
+                && !matches!(entry.standing, Standing::NoAnswer { .. } | Standing::OutOfBounds { .. })
+        };
+        let now: Vec<usize> = (0..asked.len())
+            .filter(|at| !asked[*at] && (candidates.kept.contains(at) || named(at)))
+            .collect();
+        if now.is_empty() {
+            return candidates;
+        }
+        let said: Vec<Vec<Beside>> = now.par_iter().map(|at| judge(&candidates.entries[*at])).collect();
+        for entry in &mut candidates.entries {
+            (entry.next_smaller, entry.next_larger) = (None, None);
+            if matches!(entry.standing, Standing::BeatenBy { .. }) {
+                entry.standing = Standing::Kept;
+            }
+        }
+        for (at, said) in now.into_iter().zip(said) {
+            asked[at] = true;
+            hear(&mut candidates.entries[at], said);
+        }
+        candidates.kept = settle(&mut candidates.entries);
+    }
+}
+
+/// Counts in what another stage says of an entry.
+fn hear(entry: &mut Entry, said: Vec<Beside>) {
+    (entry.next_smaller, entry.next_larger) = (None, None);
+    entry.beside.extend(said);
+    let words = entry.cases.iter().map(|case| case.verdict);
+    entry.verdict = worst(words.chain(entry.beside.iter().map(|beside| beside.verdict)));
+    let refused = entry.beside.iter().find(|beside| beside.verdict == Verdict::Misses);
+    let ruled_out =
+        refused.map(|Beside { by, reason, .. }| Standing::RuledOut { by: *by, reason: reason.clone() });
+    entry.standing = missed(entry).or(ruled_out).unwrap_or(Standing::Kept);
 }
 
 /// The case with the largest lack, where one is missed.
@@ -93,8 +135,12 @@ fn missed(entry: &Entry) -> Option<Standing> {
         .map(|(case, margin)| Standing::Misses { case: case.case.clone(), margin })
 }
 
-/// At least as good in everything and better in something. What is not stated compares with nothing stated only.
+/// At least as good in everything and better in something. What is not stated compares with nothing stated only; what is
+/// undecided beats nothing that meets.
 fn beats(a: &Entry, b: &Entry) -> bool {
+    if a.verdict > b.verdict && a.verdict != Verdict::NotJudged {
+        return false;
+    }
     let less = |entry: &Entry| {
         let Costs { mass_kg, volume_m3, price } = entry.costs;
         [mass_kg, volume_m3, price, entry.worst_margin.map(|margin| -margin)]

@@ -11,7 +11,7 @@
 //! to heat is for a test to tell: h is 1 where nothing is said, which is right for cold deployment only.
 
 use super::MemberKind;
-use crate::derivation::{Derivation, Expr, Input, sym};
+use crate::derivation::{Derivation, Expr, Input, num, sym};
 use crate::ledger::Trust;
 use crate::maths;
 use crate::quantity::Kind;
@@ -237,6 +237,22 @@ pub fn derive_design_factor(factors: &Factors, at_worst: bool) -> Derivation {
     }
 }
 
+/// w = 1/√(1 − (d/(2 l))²) with its derivation, from mouth and lines over the nominal diameter.
+pub fn derive_line_convergence(mouth: (f64, Trust), lines: (f64, Trust)) -> Option<Derivation> {
+    let sine = num(0.5) * sym("d") / sym("l");
+    Derivation::of(
+        "w",
+        Factor::Convergence.meaning(),
+        Kind::Ratio,
+        num(1.0) / (num(1.0) - sine.pow(2.0)).root(),
+        vec![
+            Input::new("d", "mouth in flight over nominal diameter", mouth.0, Kind::Ratio, mouth.1),
+            Input::new("l", "length of the lines over nominal diameter", lines.0, Kind::Ratio, lines.1),
+        ],
+        Trust::Published("geometry of straight lines that meet".to_owned()),
+    )
+}
+
 /// 1/cos φ with sin φ = (D_p/2)/L_e, from both lengths over D₀; `None` for lines no longer than half the mouth.
 ///
 /// # Examples
@@ -250,21 +266,46 @@ pub fn line_convergence(mouth_over_diameter: f64, lines_over_diameter: f64) -> O
     (sine < 1.0).then(|| 1.0 / maths::sqrt(1.0 - sine * sine))
 }
 
-/// The factor of lines that meet under a canopy of that shape. Lines over nominal diameter as stated, else
-/// [`LINES_OVER_DIAMETER`]; the mouth by the shape, else the widest of all. `None` where the lines are too short to meet.
-pub fn convergence_of(shape: Option<Shape>, lines_over_diameter: Option<f64>) -> Option<Bounded> {
+/// The mouth in flight over the nominal diameter, by the shape; of a shape not stated the widest range of all, from memory of
+/// [`TABLE_SOURCE`].
+pub fn mouth_over_nominal(shape: Option<Shape>) -> Range {
     let ratio = |shape: Shape| diameter_ratio(shape, Reference::Nominal, Reference::Projected);
-    let mouth = shape.and_then(ratio).unwrap_or_else(|| {
+    shape.and_then(ratio).unwrap_or_else(|| {
         let known = || SHAPES.iter().filter_map(|row| row.projected_over_nominal);
         Range {
             low: known().map(|range| range.low).fold(f64::INFINITY, f64::min),
             high: known().map(|range| range.high).fold(0.0, f64::max),
         }
-    });
-    let lines = lines_over_diameter.map_or(LINES_OVER_DIAMETER, |ratio| Range { low: ratio, high: ratio });
+    })
+}
+
+/// Mouth and length of the lines over the nominal diameter, each with where it comes from: the mouth by
+/// [`mouth_over_nominal`], the lines as stated, else [`LINES_OVER_DIAMETER`]. At best the middles, at worst the ends at which
+/// lines meet at the widest angle.
+pub fn convergence_inputs(
+    shape: Option<Shape>,
+    lines_over_diameter: Option<f64>,
+    at_worst: bool,
+) -> ((f64, Trust), (f64, Trust)) {
+    let mouth = mouth_over_nominal(shape);
+    let (lines, trust) = match lines_over_diameter {
+        Some(ratio) => (Range { low: ratio, high: ratio }, Trust::Given),
+        None => (LINES_OVER_DIAMETER, Trust::Practice),
+    };
+    let (mouth, lines) = if at_worst { (mouth.high, lines.low) } else { (mouth.middle(), lines.middle()) };
+    ((mouth, Trust::Memory(TABLE_SOURCE.to_owned())), (lines, trust))
+}
+
+/// The factor of lines that meet under a canopy of that shape, by [`convergence_inputs`]; `None` where the lines are too short
+/// to meet.
+pub fn convergence_of(shape: Option<Shape>, lines_over_diameter: Option<f64>) -> Option<Bounded> {
+    let factor = |at_worst: bool| {
+        let (mouth, lines) = convergence_inputs(shape, lines_over_diameter, at_worst);
+        line_convergence(mouth.0, lines.0)
+    };
     Some(Bounded {
-        best: line_convergence(mouth.middle(), lines.middle())?,
-        worst: line_convergence(mouth.high, lines.low)?,
+        best: factor(false)?,
+        worst: factor(true)?,
         trust: Trust::Memory(TABLE_SOURCE.to_owned()),
     })
 }

@@ -19,8 +19,8 @@ mod shock;
 
 pub use cloth::{HOOP, cloth_strength_n, derive_cloth_strength, derive_strip_strength};
 pub use factors::{
-    Bounded, FACTOR_SOURCE, Factor, Factors, LINES_OVER_DIAMETER, convergence_of, derive_design_factor,
-    line_convergence,
+    Bounded, FACTOR_SOURCE, Factor, Factors, LINES_OVER_DIAMETER, convergence_inputs, convergence_of,
+    derive_design_factor, derive_line_convergence, line_convergence, mouth_over_nominal,
 };
 pub use margin::{
     Margin, Strength, derive_margin, derive_strength_that_would_do, margin, stated_pull,

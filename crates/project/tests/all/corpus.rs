@@ -133,3 +133,16 @@ fn spoilt_cases_keep_the_promises() {
         }
     }
 }
+
+/// Which offers there are is known only with their file.
+#[test]
+fn a_member_of_an_offer_that_is_not_there_says_so_where_it_stands() {
+    let (offers, _) = silkfall_project::offers::read("canopies.csv", b"id,diameter\nplain-1.84,1.84 m\n");
+    let text = "format = 1\n[[part]]\nname = \"tube\"\n[[part.member]]\nname = \"cloth\"\nis = \"fabric\"\n\
+                of = \"plain-1.48\"\n";
+    let said = shown(&parse(text, Some(offers)));
+    assert_eq!(
+        said,
+        "error[project-name] silkfall.toml:7:6: there is no offer `plain-1.48`\n  hint: did you mean `plain-1.84`?\n"
+    );
+}

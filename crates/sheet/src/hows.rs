@@ -5,6 +5,7 @@ use silkfall_core::derivation::NumberId;
 use crate::deployment::DeploymentSheet;
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
 use crate::landing::{InsideSheet, LandingSheet};
+use crate::load_path::{MemberSheet, ShockSheet};
 use crate::loads::LoadSheet;
 use crate::number::Number;
 use crate::packing::PackingSheet;
@@ -48,6 +49,8 @@ fn of_part<'a>(part: &'a PartSheet, all: &mut Vec<&'a Number>) {
     part.cases.iter().for_each(|case| of_case(case, all));
     part.candidates.iter().for_each(|candidate| of_candidate(candidate, all));
     part.loads.iter().for_each(|load| of_load(load, all));
+    part.load_path.iter().for_each(|member| of_member(member, all));
+    part.shock.iter().for_each(|shock| of_shock(shock, all));
     part.packing.iter().for_each(|packing| of_packing(packing, all));
     part.deployment.iter().for_each(|sheet| of_deployment(sheet, all));
     part.harness.iter().for_each(|harness| of_harness(harness, all));
@@ -60,6 +63,19 @@ fn of_load<'a>(load: &'a LoadSheet, all: &mut Vec<&'a Number>) {
         all.extend([&pull.speed, &pull.force, &pull.at_95, &pull.all_at_95]);
         all.extend(pull.worst.iter().flat_map(|worst| [&worst.speed, &worst.at_95]));
     }
+}
+
+fn of_member<'a>(of: &'a MemberSheet, all: &mut Vec<&'a Number>) {
+    all.extend(of.pull.iter().flat_map(|pull| [&pull.force, &pull.at_95]));
+    all.extend([&of.rated, &of.holds, &of.surely_holds, &of.allowed, &of.would_do].into_iter().flatten());
+    all.extend(of.factors.iter().flat_map(|factor| [Some(&factor.best), factor.worst.as_ref()]).flatten());
+    all.extend(of.design_factor.iter().flatten());
+    all.extend(of.margin.iter().flat_map(|margin| [&margin.margin, &margin.at_95, &margin.at_worst]));
+}
+
+fn of_shock<'a>(of: &'a ShockSheet, all: &mut Vec<&'a Number>) {
+    all.extend([&of.pull.force, &of.pull.at_95, &of.shock, &of.at_95]);
+    all.extend(of.contents.iter().flat_map(|content| [&content.limit, &content.fastening]).flatten());
 }
 
 fn of_packing<'a>(packing: &'a PackingSheet, all: &mut Vec<&'a Number>) {

@@ -6,9 +6,11 @@
 mod deployment;
 mod doubts;
 mod failure_tree;
+mod from_memory;
 mod hanging;
 mod hows;
 mod landing;
+mod load_path;
 mod loads;
 mod memo;
 mod number;
@@ -23,6 +25,7 @@ mod work;
 
 pub use deployment::{ChargeSheet, DeploymentSheet};
 pub use failure_tree::FailureSheet;
+pub use from_memory::FromMemory;
 pub use hanging::{
     HangDrawing, HangSheet, HarnessSheet, LegSheet, LikenessSheet, PointSheet, RiggingSheet, TiltSheet,
 };
@@ -30,6 +33,9 @@ pub use landing::{
     BetterPadSheet, CaseLandingSheet, ContributionSheet, GoNoGoSheet, InsideSheet, KeepOutSheet,
     LandingSheet, MapSheet, MixSheet, OpeningPoint, OpeningSheet, RangeSheet, RegionSheet, RingsSheet,
     SensitivitySheet, TrackPoint,
+};
+pub use load_path::{
+    BorneSheet, DesignFactorSheet, MarginSheet, MemberSheet, RowSheet, ShakenSheet, ShockSheet, StrengthSheet,
 };
 pub use loads::{LoadSheet, PullSheet, WorstSheet};
 pub use memo::Memo;
@@ -49,6 +55,7 @@ pub use sheet::{
 pub use silkfall_core::candidates::{Beside, By, Cost};
 pub use silkfall_core::cases::Verdict;
 pub use silkfall_core::drag::Interval;
+pub use silkfall_core::load_path::{Carries, Factor as DesignFactor, MemberKind};
 pub use silkfall_core::loads::{Event, Method, NoLoad};
 pub use watch::{Stage, Stopped, Unwatched, Watch};
 pub use work::{Loaded, work};

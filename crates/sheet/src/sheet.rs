@@ -13,8 +13,10 @@ use silkfall_core::ledger::{Ledger, Trust};
 
 use crate::deployment::DeploymentSheet;
 use crate::failure_tree::FailureSheet;
+use crate::from_memory::FromMemory;
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
 use crate::landing::{GoNoGoSheet, LandingSheet};
+use crate::load_path::{MemberSheet, ShockSheet, StrengthSheet};
 use crate::loads::LoadSheet;
 use crate::number::Number;
 use crate::outcome::Outcome;
@@ -58,6 +60,8 @@ pub struct Sheet {
     pub defaults: Vec<String>,
     /// What the project does not know yet, the most valuable to know first.
     pub unknowns: Vec<Unknown>,
+    /// Which figures rest on a value from memory, a line a section.
+    pub from_memory: Vec<FromMemory>,
     /// Every uncertain input.
     pub ledger: Ledger,
     /// How each number came about, by its path in the JSON.
@@ -87,6 +91,12 @@ pub struct PartSheet {
     pub candidates: Vec<CandidateSheet>,
     /// What pulls at opening under the canopies chosen: case × canopy × snatch or opening.
     pub loads: Vec<LoadSheet>,
+    /// Every member between cloth and part against the hardest pull on it; empty where none is judged.
+    pub load_path: Vec<MemberSheet>,
+    /// How hard it is shaken, and what in it; `None` where nothing is known to pull.
+    pub shock: Option<ShockSheet>,
+    /// Whether it holds together.
+    pub strength: StrengthSheet,
     /// Its bay with what is packed in it; empty where none is stated.
     pub packing: Vec<PackingSheet>,
     /// What opens the bay, how it and the barometer breathe, what is thrown out sideways: what is stated of it.

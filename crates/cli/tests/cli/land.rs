@@ -36,7 +36,8 @@ fn without_a_start_it_is_said_and_a_map_is_refused() {
     let (_, after) = rest.split_once("\n\n").unwrap();
     std::fs::write(&project, format!("{before}{after}")).unwrap();
     let landed = run(&at, &["land", "silkfall-demo"]);
-    assert!(landed.code == Some(0) && landed.out.contains("[flight]"), "{}{}", landed.out, landed.err);
+    // Nor is it known what pulls at the members of the load path.
+    assert!(landed.code == Some(1) && landed.out.contains("[flight]"), "{}{}", landed.out, landed.err);
     let refused = run(&at, &["land", "silkfall-demo", "--geojson", "o.geojson"]);
     assert!(refused.code != Some(0) && refused.err.contains("is not written"), "{}", refused.err);
     assert!(!at.join("o.geojson").exists());

@@ -213,3 +213,29 @@ pub struct BayPiece {
     /// How far what it takes can be trusted.
     pub fill: Fill,
 }
+
+/// Members of a load path, each against what it may be given.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MemberBars {
+    /// The members, from the cloth to the part.
+    pub members: Vec<MemberMark>,
+}
+
+/// One member of [`MemberBars`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct MemberMark {
+    /// Its name.
+    pub label: String,
+    /// What 95 of 100 pulls stay below, N; `None` where it is not known.
+    pub at_95_n: Option<f64>,
+    /// Where 95 of 100 pulls lie, N.
+    pub between_n: Option<(f64, f64)>,
+    /// What it may be given, N; `None` where its strength is not known.
+    pub allowed_n: Option<f64>,
+    /// How far strength and factors are to be trusted.
+    pub fill: Fill,
+    /// Its word.
+    pub verdict: Verdict,
+    /// Whether it is the weakest.
+    pub weakest: bool,
+}

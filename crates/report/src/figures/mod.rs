@@ -12,6 +12,7 @@ mod descent;
 mod failures;
 mod hanging;
 mod landings;
+mod load_path;
 mod map;
 mod opening;
 mod overlay;
@@ -23,7 +24,7 @@ mod svg;
 
 pub use data::{
     BayDrawing, BayPiece, CandidateField, CandidateMark, CaseBars, CaseMark, DropLine, DropRate, Fill,
-    Overlay, PartPiece, PartRow, PartStacks, RateDots, SteadyLine,
+    MemberBars, MemberMark, Overlay, PartPiece, PartRow, PartStacks, RateDots, SteadyLine,
 };
 
 pub use failures::{Branch, FailureTree, TreeRow};
@@ -82,6 +83,8 @@ pub enum Drawing {
     Hanging(HangViews),
     /// What has to work.
     Failures(FailureTree),
+    /// Pulls against what members may be given.
+    Members(MemberBars),
 }
 
 /// Width of the drawing for pages and paper, px.
@@ -112,6 +115,7 @@ fn canvas(drawing: &Drawing, id: &str, width: f64, system: System) -> Canvas {
         Drawing::Bay(of) => bay::draw(of, id, width, system),
         Drawing::Hanging(views) => hanging::draw(views, id, width, system),
         Drawing::Failures(tree) => failures::draw(tree, id, width, system),
+        Drawing::Members(bars) => load_path::draw(bars, id, width, system),
     }
 }
 

@@ -9,6 +9,7 @@
 mod common;
 mod hanging;
 mod landing;
+mod load_path;
 mod loads;
 mod packing;
 mod reduction;

@@ -8,8 +8,8 @@ use silkfall_core::ledger::{Distribution, Entry, LedgerId, Sharing};
 use silkfall_core::quantity::System;
 use silkfall_sheet::{
     AtMedians, Beside, By, CandidateCase, CandidateSheet, CandidateStanding, CaseSheet, CostsSheet,
-    DragSheet, Effort, Factor, Falls, FallsItem, FullSize, LimitSheet, NeighbourSheet, NotToldApart,
-    PartSheet, Residual, RestsOn, Reynolds, SessionSheet, Sheet, TestSheet, Unknown,
+    DragSheet, Effort, Factor, Falls, FallsItem, FromMemory, FullSize, LimitSheet, NeighbourSheet,
+    NotToldApart, PartSheet, Residual, RestsOn, Reynolds, SessionSheet, Sheet, TestSheet, Unknown,
 };
 
 use crate::builders::standing;
@@ -18,6 +18,7 @@ use crate::show;
 use super::common::{FindingJson, NumberJson, RecordingJson, each, ends, number};
 use super::hanging::{FailureJson, HangJson, HarnessJson, RiggingJson};
 use super::landing::{GoNoGoJson, LandingJson};
+use super::load_path::{MemberJson, ShockJson, StrengthJson};
 use super::loads::LoadJson;
 use super::packing::{DeploymentJson, PackingJson};
 use super::reduction::DoubtJson;
@@ -58,6 +59,8 @@ pub struct SheetJson {
     defaults: Vec<String>,
     /// What the project does not know yet, the most valuable first.
     unknowns: Vec<UnknownJson>,
+    /// Which figures rest on a value from memory, a line a section.
+    from_memory: Vec<FromMemoryJson>,
     /// Every uncertain input.
     ledger: Vec<EntryJson>,
     /// Numbers above that cannot say how they came about: 0, or there is a defect.
@@ -86,9 +89,34 @@ pub fn sheet_json(sheet: &Sheet) -> SheetJson {
         site: (&sheet.site).into(),
         defaults: sheet.defaults.clone(),
         unknowns: each(&sheet.unknowns),
+        from_memory: each(&sheet.from_memory),
         ledger: sheet.ledger.iter().map(EntryJson::from).collect(),
         numbers_without_derivation: sheet.without_how().len(),
         findings: each(&sheet.findings),
+    }
+}
+
+/// Figures of one section that rest on memory.
+#[derive(Serialize, JsonSchema)]
+struct FromMemoryJson {
+    /// Path of the section.
+    id: String,
+    /// In words that stand alone.
+    says: String,
+    /// What is remembered, each document once.
+    sources: Vec<String>,
+    /// Paths of the figures.
+    figures: Vec<String>,
+}
+
+impl From<&FromMemory> for FromMemoryJson {
+    fn from(of: &FromMemory) -> Self {
+        FromMemoryJson {
+            id: of.id.clone(),
+            says: of.says.clone(),
+            sources: of.sources.clone(),
+            figures: of.figures.iter().map(|id| id.0.clone()).collect(),
+        }
     }
 }
 
@@ -104,6 +132,12 @@ struct PartJson {
     candidates: Vec<CandidateJson>,
     /// What pulls at opening under the canopies chosen: case × canopy × snatch or opening.
     loads: Vec<LoadJson>,
+    /// Every member between cloth and part against the hardest pull on it; empty where none is judged.
+    load_path: Vec<MemberJson>,
+    /// How hard it is shaken, and what in it.
+    shock: Option<ShockJson>,
+    /// Whether it holds together.
+    strength: StrengthJson,
     /// Its bay with what is packed in it; empty where none is stated.
     packing: Vec<PackingJson>,
     /// What opens the bay, how it and the barometer breathe, what is thrown out sideways.
@@ -135,6 +169,9 @@ impl From<&PartSheet> for PartJson {
             cases: each(&part.cases),
             candidates: each(&part.candidates),
             loads: each(&part.loads),
+            load_path: each(&part.load_path),
+            shock: part.shock.as_ref().map(ShockJson::from),
+            strength: (&part.strength).into(),
             packing: each(&part.packing),
             deployment: each(&part.deployment),
             harness: part.harness.as_ref().map(HarnessJson::from),

@@ -8,6 +8,7 @@ mod fixture;
 mod html;
 mod json;
 mod landed;
+mod load_path;
 mod loads;
 mod reduced;
 mod text;

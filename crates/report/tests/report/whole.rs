@@ -8,7 +8,7 @@ use silkfall_report::wire::{find, sheet_json};
 use silkfall_sheet::{Effort, Input, Loaded, Memo, Sheet, Unwatched, work};
 
 const PROJECT: &str = include_str!("../../../cli/demo/silkfall.toml");
-const OFFERS: &[u8] = include_bytes!("../../../cli/demo/canopies.csv");
+const OFFERS: &str = include_str!("../../../cli/demo/canopies.csv");
 
 /// The demo, worked quickly.
 pub fn demo() -> Sheet {
@@ -17,7 +17,13 @@ pub fn demo() -> Sheet {
 
 /// The demo with its project's text changed, worked quickly.
 pub fn demo_with(change: impl FnOnce(String) -> String) -> Sheet {
-    let (offers, _) = silkfall_project::offers::read("canopies.csv", OFFERS);
+    demo_of(change, |offers| offers)
+}
+
+/// The demo with its project's text and its offers changed, worked quickly.
+pub fn demo_of(change: impl FnOnce(String) -> String, change_offers: impl FnOnce(String) -> String) -> Sheet {
+    let (offers, _) =
+        silkfall_project::offers::read("canopies.csv", change_offers(OFFERS.to_owned()).as_bytes());
     let parsed = silkfall_project::parse(&change(PROJECT.to_owned()), Some(offers));
     let recordings = pretend::demo().into_iter().map(|file| Input {
         recording: Recording {

@@ -224,6 +224,14 @@ fn part() -> PartSheet {
     };
     PartSheet {
         loads: Vec::new(),
+        load_path: Vec::new(),
+        shock: None,
+        strength: StrengthSheet {
+            verdict: Verdict::NotJudged,
+            reason: "no strength is stated of any member".to_owned(),
+            weakest: None,
+            says: Vec::new(),
+        },
         packing: Vec::new(),
         deployment: Vec::new(),
         name: "tube".to_owned(),
@@ -395,6 +403,7 @@ pub fn sheet() -> Sheet {
             column: Some(1),
             gives: "a verdict on \"nothing opens\"".to_owned(),
         }],
+        from_memory: Vec::new(),
         ledger: Ledger::default(),
         hows: BTreeMap::from([
             ("parts.tube.cases.one-shut.rate".into(), How::Closed(rate)),

@@ -8,7 +8,7 @@ use silkfall_core::cases::{Case, Load};
 use silkfall_core::derivation::How;
 use silkfall_core::drag::Interval;
 use silkfall_core::full_size::Offer;
-use silkfall_core::landing::{Brakes, PlannedStage};
+use silkfall_core::landing::{Brakes, PlannedFill, PlannedStage};
 use silkfall_core::ledger::{Distribution, Entry, Estimate, Ledger, LedgerId, Sharing, Trust};
 use silkfall_core::loads::{
     Asked, DRAWS, Entry as Row, FACTOR_SOURCE, Filling, GROWTH_SOURCE, Inflation, Inputs, Method, PeakLoad,
@@ -21,6 +21,7 @@ use silkfall_core::shapes::{Range, Shape, circle_diameter_m};
 use super::landing::Fall;
 use super::notes::Notes;
 use super::tests::exact_or;
+use crate::from_memory::sources_of;
 use crate::loads::{LoadSheet, PullSheet, WorstSheet};
 use crate::number::Number;
 
@@ -40,15 +41,15 @@ pub(super) struct Given<'a> {
 }
 
 impl Given<'_> {
-    /// All rows: cases × canopies × 2. Empty where the stages do not say enough, which the landing says.
-    pub fn rows(&self, notes: &mut Notes) -> Vec<LoadSheet> {
+    /// All rows: cases × canopies × 2, and as core made them. Empty where the stages do not say enough, which the landing says.
+    pub fn rows(&self, notes: &mut Notes) -> (Vec<LoadSheet>, Vec<Row>) {
         let Fall { reading, planned, notes: of_fall } = self.fall;
         let mut own = Notes::default();
         let stages = match planned {
             Ok(planned) => planned.stages.clone(),
             Err(_) => match reading.stages(&mut own, &mut Vec::new()) {
                 Ok(stages) => stages,
-                Err(_) => return Vec::new(),
+                Err(_) => return (Vec::new(), Vec::new()),
             },
         };
         own.ledger.take_in(&of_fall.ledger);
@@ -64,6 +65,14 @@ impl Given<'_> {
         let mut ledger = self.ledger.clone();
         ledger.take_in(&own.ledger);
         notes.merge(own);
+        let drawn = stages.iter().flat_map(|(stage, filling)| {
+            let fill = match &stage.fill {
+                PlannedFill::Time { s } => s,
+                PlannedFill::Diameters { count, .. } => count,
+            };
+            [fill, &filling.growth, &filling.factor]
+        });
+        let remembered = sources_of(&ledger, drawn);
         let start = planned.as_ref().ok().map(|planned| &planned.start);
         let asked = Asked { late_s: None, alone: true, at_the_top: true };
         let rows = work(&Inputs {
@@ -77,7 +86,15 @@ impl Given<'_> {
             share: None,
             ledger: &ledger,
         });
-        rows.into_iter().map(|row| self.sheet(row, notes)).collect()
+        let sheets: Vec<LoadSheet> = rows.iter().map(|row| self.sheet(row, notes)).collect();
+        for pull in sheets.iter().filter_map(|row| row.load.as_ref().ok()).filter(|pull| pull.rests_on_memory)
+        {
+            let worst = pull.worst.as_ref().map(|worst| &worst.at_95);
+            for number in [&pull.force, &pull.at_95, &pull.all_at_95].into_iter().chain(worst) {
+                notes.remember(&number.id.0, remembered.clone());
+            }
+        }
+        (sheets, rows)
     }
 
     /// How the canopies of a stage fill: as stated, else as remembered of the shape.
@@ -118,8 +135,8 @@ impl Given<'_> {
         Filling { growth, factor, air: anywhere(id, AIR), mouth_m: ratio * diameter_m }
     }
 
-    fn sheet(&self, row: Row, notes: &mut Notes) -> LoadSheet {
-        let Row { case, canopy, event, load } = row;
+    fn sheet(&self, row: &Row, notes: &mut Notes) -> LoadSheet {
+        let Row { case, canopy, event, load } = row.clone();
         let id = format!("{case}, {canopy}, {}", event.word());
         let path = format!("parts.{}.loads.{id}", self.fall.reading.part.name.value);
         let load = load.map(|peak| self.pull(&path, &peak, notes));

@@ -14,6 +14,7 @@ mod full;
 mod geometry;
 mod hanging;
 mod landing;
+mod load_path;
 mod loads;
 mod notes;
 mod offers;
@@ -31,6 +32,7 @@ use silkfall_core::finding::{Code, Finding, Severity, Subject};
 use silkfall_core::ledger::Sharing;
 use silkfall_project::Project;
 
+use crate::from_memory;
 use crate::landing::LandingSheet;
 use crate::memo::{Key, Keyed, Memo};
 use crate::outcome::Outcome;
@@ -93,7 +95,7 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
         }
     }
     let trials = part::trials(effort);
-    Ok(Sheet {
+    let mut sheet = Sheet {
         name: project.name.given().cloned().unwrap_or_else(|| "unnamed".to_owned()),
         effort,
         trials: trials.count,
@@ -108,9 +110,12 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
         defaults: defaults::said(project, &notes.ledger),
         unknowns,
         findings: in_order(folded(notes.findings), project, &loaded.recordings),
+        from_memory: Vec::new(),
         ledger: notes.ledger,
         hows: notes.hows,
-    })
+    };
+    sheet.from_memory = from_memory::list(&sheet, &notes.remembered);
+    Ok(sheet)
 }
 
 /// An unknown of the project as the sheet lists it.
@@ -299,6 +304,7 @@ fn outcome(
     } else if tally(|t| t.misses) + tally(|t| t.undecided) > 0
         || landings.iter().filter_map(|landing| landing.mix.as_ref()).any(|mix| is_open(mix.verdict))
         || parts.iter().flat_map(|part| &part.packing).any(|packing| is_open(packing.verdict))
+        || parts.iter().any(|part| is_open(part.strength.verdict))
         || parts.iter().flat_map(|part| &part.deployment).any(|sheet| is_open(sheet.verdict))
     {
         Outcome::LimitMissed

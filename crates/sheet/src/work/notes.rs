@@ -1,6 +1,6 @@
 //! What a stage adds to the sheet beside its own result: ledger entries, how its numbers came about, findings.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use silkfall_core::derivation::{Derivation, Expr, How, Input, NumberId};
 use silkfall_core::drag::Interval;
@@ -11,6 +11,7 @@ use silkfall_core::pooling::student_95;
 use silkfall_core::quantity::Kind;
 use silkfall_project::value::Spot;
 
+use crate::from_memory::Remembered;
 use crate::number::Number;
 
 /// The file that a project's keys stand in.
@@ -22,6 +23,8 @@ pub(crate) struct Notes {
     pub ledger: Ledger,
     pub hows: BTreeMap<NumberId, How>,
     pub findings: Vec<Finding>,
+    /// Documents from memory by the path of what is simulated with them.
+    pub remembered: Remembered,
 }
 
 impl Notes {
@@ -29,6 +32,7 @@ impl Notes {
     pub fn merge(&mut self, other: Notes) {
         self.ledger.take_in(&other.ledger);
         self.hows.extend(other.hows);
+        self.remembered.extend(other.remembered);
         for finding in other.findings {
             self.find(finding);
         }
@@ -58,6 +62,13 @@ impl Notes {
     /// Enters an input of the ledger.
     pub fn enter(&mut self, id: &LedgerId, entry: Entry) {
         self.ledger.enter(id.clone(), entry);
+    }
+
+    /// What is simulated under a path rests on these documents, from memory.
+    pub fn remember(&mut self, path: &str, sources: BTreeSet<String>) {
+        if !sources.is_empty() {
+            self.remembered.entry(path.to_owned()).or_default().extend(sources);
+        }
     }
 
     /// A number with how it came about.

@@ -1,6 +1,6 @@
 //! One part: its drag areas, what they make at full size, the candidates, the choice, the cases.
 
-use silkfall_core::candidates::{self, Candidates, Cost, Costs, Offered, Standing};
+use silkfall_core::candidates::{self, Beside, Candidates, Cost, Costs, Offered, Standing};
 use silkfall_core::cases::{self, Case, Engine, Rig, Trials, Verdict};
 use silkfall_core::drag::{self, Drag};
 use silkfall_core::finding::{Code, Finding, Subject};
@@ -14,11 +14,14 @@ use silkfall_project::value::Quantity;
 use super::bay::Room;
 use super::drag::{Fitted, Set, fitted};
 use super::landing;
+use super::load_path::{self, Path, Told};
 use super::notes::Notes;
 use super::rests::{Answer, Rests};
 use super::tests::TestWorked;
 use super::{PartWorked, Places, full, loads, offers};
+use crate::from_memory::sources_of;
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
+use crate::load_path::{MemberSheet, StrengthSheet};
 use crate::packing::PackingSheet;
 use crate::sheet::{CaseSheet, Choice, DragSheet, Effort, PartSheet, Tally};
 use crate::watch::{Stage, Stopped, Watch, go_on};
@@ -84,12 +87,23 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
             None => all,
         }
     });
+    let path = Path::new(part, project, &offers);
+    let bears = Bears { given, path: &path, offers: &offers, load, cases: &cases, ledger: &ledger };
+    let candidates = candidates.map(|all| bears.weigh(all));
     go_on(watch)?;
+    if let (Some(candidates), Some(load)) = (&candidates, load) {
+        remember(name, candidates, load, &ledger, &mut notes);
+    }
     if let Some(candidates) = &candidates {
         candidates.findings.iter().for_each(|finding| notes.find(super::offered(finding, project)));
     }
     let choice = choice(given, candidates.as_ref());
     check_choice(given, candidates.as_ref(), &choice, &mut notes);
+    let of_choice = choice.id().map(|id| format!("parts.{name}.candidates.{id}"));
+    if let Some(sources) = of_choice.and_then(|path| notes.remembered.get(&path).cloned()) {
+        let follows = landing::follow_from_falls(name).into_iter().chain([format!("parts.{name}.cases")]);
+        follows.for_each(|path| notes.remember(&path, sources.clone()));
+    }
     let rig = choice.id().zip(candidates.as_ref()).and_then(|(id, candidates)| rig(id, candidates, &offers));
     let answer =
         Answer { given, sets: &sets, load: worked.load.as_ref(), ln_scale: &worked.ln_scale, trials };
@@ -111,7 +125,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     let canopies = rig.as_ref().map(|rig| rig.count);
     let canopies = canopies.or(chosen.map(|choice| choice.count.value as usize)).unwrap_or(1);
     let failure_tree = super::failure_tree::sheets(part, canopies, &cases, &mut notes);
-    let (landed, pulls) = match (worked.load.as_ref(), rig.as_ref()) {
+    let (landed, (pulls, rows)) = match (worked.load.as_ref(), rig.as_ref()) {
         (Some(load), Some(rig)) => {
             let (cases, ledger) = (&cases[..], &ledger);
             let fall = landing::Fall::read(landing::Reading { project, part, site: &places.site, rig });
@@ -120,7 +134,14 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
             let landed = landing::work(&given, &mut notes, watch)?;
             (landed, loads::Given { fall, load, offer, cases, ledger, seed }.rows(&mut notes))
         }
-        _ => (None, Vec::new()),
+        _ => (None, (Vec::new(), Vec::new())),
+    };
+    let told = rig
+        .as_ref()
+        .map(|rig| path.told(load_path::Under { rig, offer, rows: &rows }, trials.seed, &mut notes));
+    let (load_path, shock, strength) = match told {
+        Some(Told { members, shock, strength }) => (members, shock, strength),
+        None => (Vec::new(), None, StrengthSheet::not_judged("no canopies are chosen")),
     };
     let packing = room.as_ref().map(|room| {
         let chosen = rig.as_ref().map(|rig| (rig.offer.as_str(), rig.count));
@@ -132,6 +153,8 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         cases: &case_sheets,
         candidates: candidates.as_ref(),
         packing: packing.as_ref(),
+        strength: &strength,
+        members: &load_path,
     };
     let sheet = PartSheet {
         name: name.clone(),
@@ -157,10 +180,51 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         failure_tree,
         choice,
         loads: pulls,
+        load_path,
+        shock,
+        strength,
         packing: packing.into_iter().collect(),
         deployment,
     };
     Ok(PartWorked { sheet, landed, notes })
+}
+
+/// What candidates are weighed by that opens hard.
+struct Bears<'a> {
+    given: &'a Given<'a>,
+    path: &'a Path<'a>,
+    offers: &'a [Offer],
+    load: Option<&'a cases::Load>,
+    cases: &'a [Case],
+    ledger: &'a Ledger,
+}
+
+impl Bears<'_> {
+    /// Those that stay, and the chosen one, against what their canopies and all below them bear.
+    fn weigh(&self, candidates: Candidates) -> Candidates {
+        let (Some(load), true) = (self.load, self.path.is_stated()) else { return candidates };
+        let Given { part, project, places, effort, .. } = *self.given;
+        let chosen = project.choice(&part.name.value);
+        let chosen = chosen.and_then(|chosen| {
+            let is_it = |entry: &&candidates::Entry| {
+                entry.offer == chosen.offer.value && entry.count == chosen.count.value as usize
+            };
+            Some(candidates.entries.iter().find(is_it)?.id.clone())
+        });
+        let hardest = load_path::hardest_cases(self.cases);
+        let judge = |entry: &candidates::Entry| -> Option<Beside> {
+            let rig = &rig_of(entry, self.offers)?;
+            let offer = self.offers.iter().find(|offer| offer.name == entry.offer);
+            let fall = &landing::Fall::read(landing::Reading { project, part, site: &places.site, rig });
+            let (ledger, seed) = (self.ledger, trials(effort).seed);
+            let given = loads::Given { fall, load, offer, cases: &hardest, ledger, seed };
+            let (_, rows) = given.rows(&mut Notes::default());
+            self.path.judge(load_path::Under { rig, offer, rows: &rows })
+        };
+        candidates::weigh_those_that_stay(candidates, chosen.as_deref(), &|entry| {
+            judge(entry).into_iter().collect()
+        })
+    }
 }
 
 /// What holds it below its canopies.
@@ -199,6 +263,22 @@ impl Held<'_> {
         let given = super::hanging::Given { part: self.given.part, load, rig, cases, body: body.as_ref() };
         let (harness, hanging) = super::hanging::work(&given, notes).unzip();
         (Some(rigging), harness, hanging.unwrap_or_default())
+    }
+}
+
+/// What candidates, and the cases and landings under the chosen one, rest on that is remembered.
+fn remember(part: &str, candidates: &Candidates, load: &cases::Load, ledger: &Ledger, notes: &mut Notes) {
+    let alone = [&load.mass_kg, &load.density_kg_per_m3, &load.ln_flight_scatter, &load.ln_unfilled_share];
+    let alone = sources_of(ledger, alone.into_iter().chain(&load.ln_bare));
+    let up_to = |count: usize| {
+        let clusters = load.clusters.iter().take(count).map(|cluster| &cluster.factor.estimate);
+        sources_of(ledger, clusters.chain(load.under.iter().take(count).map(|net| &net.area.estimate)))
+    };
+    for entry in &candidates.entries {
+        let Some(canopy) = &entry.canopy else { continue };
+        let mut sources = sources_of(ledger, [&canopy.area.estimate]);
+        sources.extend(alone.iter().cloned().chain(up_to(entry.count)));
+        notes.remember(&format!("parts.{part}.candidates.{}", entry.id), sources);
     }
 }
 
@@ -283,7 +363,10 @@ fn out_of_bounds(cost: Cost, needs: f64, bound: f64) -> String {
 }
 
 fn rig(id: &str, candidates: &Candidates, offers: &[Offer]) -> Option<Rig> {
-    let entry = candidates.entries.iter().find(|entry| entry.id == id)?;
+    rig_of(candidates.entries.iter().find(|entry| entry.id == id)?, offers)
+}
+
+fn rig_of(entry: &candidates::Entry, offers: &[Offer]) -> Option<Rig> {
     let offer = offers.iter().find(|offer| offer.name == entry.offer);
     Some(Rig {
         offer: entry.offer.clone(),
@@ -331,6 +414,8 @@ struct Settled<'a> {
     cases: &'a [CaseSheet],
     candidates: Option<&'a Candidates>,
     packing: Option<&'a PackingSheet>,
+    strength: &'a StrengthSheet,
+    members: &'a [MemberSheet],
 }
 
 impl Settled<'_> {
@@ -365,6 +450,14 @@ impl Settled<'_> {
                 )),
             };
         }
+        if self.strength.verdict == Verdict::Misses {
+            return match best.filter(|entry| Some(entry.id.as_str()) != self.choice.id()) {
+                Some(entry) => {
+                    step(format!("choose {} × {} for {part}, or take what holds", entry.count, entry.offer))
+                }
+                None => step(format!("strengthen the load path of {part}: {}", self.strength.reason)),
+            };
+        }
         if let Some(packing) = self.packing.filter(|packing| packing.verdict == Verdict::Misses) {
             return match best.filter(|entry| Some(entry.id.as_str()) != self.choice.id()) {
                 Some(entry) => {
@@ -372,6 +465,11 @@ impl Settled<'_> {
                 }
                 None => step(format!("lengthen the bay of {part}: what is packed {}", packing.reason)),
             };
+        }
+        if self.strength.verdict == Verdict::Undecided {
+            let not_known = self.members.iter().any(|member| member.weakest && member.margin.is_none());
+            let first = if not_known { "state what is not known of" } else { "take what surely holds in" };
+            return step(format!("{first} the load path of {part}: {}", self.strength.reason));
         }
         if let Some(settle) = judged().find_map(|(_, limit)| limit.settle.clone()) {
             return step(settle);

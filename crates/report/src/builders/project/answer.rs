@@ -34,14 +34,26 @@ pub(super) fn answer(part: &PartSheet) -> Answer {
     Answer { result, beside, below: beside_the_rates(part) }
 }
 
-/// What keeps it from flying though its rates are kept: a bay that is too short, a lid that stays on.
+/// What keeps it from flying though its rates are kept: a link that is too weak, a bay that is too short, a lid that stays on;
+/// and that no candidate holds.
 fn beside_the_rates(part: &PartSheet) -> Vec<Rich> {
+    let load_path = [("load path", part.strength.verdict, &part.strength.reason)];
     let packing = part.packing.iter().map(|of| ("packing", of.verdict, &of.reason));
     let deployment = part.deployment.iter().map(|of| (of.title.as_str(), of.verdict, &of.reason));
-    let open = packing.chain(deployment);
-    open.filter(|(_, verdict, _)| matches!(verdict, Verdict::Misses | Verdict::Undecided))
+    let open = load_path.into_iter().chain(packing).chain(deployment);
+    let mut said: Vec<Rich> = open
+        .filter(|(_, verdict, _)| is_open(*verdict))
         .map(|(what, verdict, reason)| Rich::from(format!("{what}: {reason}: ")).verdict(verdict))
-        .collect()
+        .collect();
+    let judged = part.candidates.iter().any(|candidate| is_open(candidate.verdict));
+    if judged && !part.candidates.iter().any(|candidate| candidate.verdict == Verdict::Meets) {
+        said.push("no candidate holds".into());
+    }
+    said
+}
+
+fn is_open(verdict: Verdict) -> bool {
+    matches!(verdict, Verdict::Misses | Verdict::Undecided)
 }
 
 /// The limits counted, the worst first.

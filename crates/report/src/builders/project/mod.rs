@@ -12,6 +12,7 @@ mod failure_tree;
 mod hanging;
 mod landing;
 mod landing_figures;
+mod load_path;
 mod loads;
 mod packing;
 pub(crate) mod standing;
@@ -24,7 +25,7 @@ use silkfall_core::quantity::Kind;
 use silkfall_sheet::{Effort, PartSheet, Sheet, Step as NextStep, quoted};
 
 use super::shared;
-use crate::document::{Body, Column, Document, Rich, Row, Section, Shown, Step, Table};
+use crate::document::{Body, Column, Document, Fold, Rich, Row, Section, Shown, Step, Table};
 
 /// The document of a project. `program` is the program as it was called and `folder` the project's, for the commands
 /// it names.
@@ -43,6 +44,7 @@ pub fn page_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
         sections.extend(answer::sections(part));
         sections.extend(candidates::section(part));
         sections.extend(loads::section_of(part));
+        sections.extend(load_path::section_of(part));
         sections.extend(landing::sections(sheet, part));
         sections.extend(packing::sections(part));
         sections.extend(deployment::sections(part));
@@ -96,7 +98,14 @@ fn summary(sheet: &Sheet) -> Section {
             section = section.in_report(answer::cases_table(part));
         }
     }
-    section
+    if sheet.from_memory.is_empty() { section } else { section.in_report(from_memory(sheet)) }
+}
+
+/// Every figure that rests on a value from memory, by name.
+fn from_memory(sheet: &Sheet) -> Table {
+    let caption = "Figures that rest on a value from memory, not read in the document named";
+    let table = Table::new(caption, vec![Column::text("")]).folded(Fold::Shut);
+    sheet.from_memory.iter().fold(table, |table, line| table.row(Row::new(vec![line.says.as_str().into()])))
 }
 
 /// "quick, 4 000 trials, seed 7".

@@ -162,7 +162,7 @@ fn derived(
     let slopes: Vec<(&Estimate, f64)> =
         from.iter().filter_map(|(symbol, is)| Some((&is.estimate, how.slope(symbol)?))).collect();
     let estimate = Estimate::made_of(how.si, &slopes);
-    let trust = weakest(how.inputs.iter().map(|input| &input.trust).chain([&how.source]));
+    let trust = least_trusted(how.inputs.iter().map(|input| &input.trust).chain([&how.source]));
     let number = linear(path, &estimate, how.kind);
     let number = notes.derived(number, how);
     let id = number.id.clone();
@@ -170,7 +170,7 @@ fn derived(
 }
 
 /// The least trusted of several: memory before a judgement before practice; else given.
-fn weakest<'a>(trusts: impl Iterator<Item = &'a Trust>) -> Trust {
+pub(super) fn least_trusted<'a>(trusts: impl Iterator<Item = &'a Trust>) -> Trust {
     let rank = |trust: &Trust| match trust {
         Trust::Given | Trust::Measured | Trust::Published(_) => 0,
         Trust::Practice => 1,

@@ -553,7 +553,7 @@ fn of_form(how: Derivation, from: Vec<(&'static str, Is)>) -> Rolled {
     let slopes: Vec<(&Estimate, f64)> =
         from.iter().filter_map(|(symbol, is)| Some((&is.estimate, how.slope(symbol)?))).collect();
     let estimate = Estimate::made_of(how.si, &slopes);
-    let trust = super::weakest(from.iter().map(|(_, is)| &is.trust));
+    let trust = super::least_trusted(from.iter().map(|(_, is)| &is.trust));
     let is = Is { estimate, trust, number: None::<NumberId> };
     (how, from, is)
 }

@@ -10,13 +10,14 @@ mod show;
 use silkfall_core::cases::{Case, Load, Rig};
 use silkfall_core::finding::Code;
 use silkfall_core::geo::{Field, Plane, Position};
-use silkfall_core::landing::{Depth, Plan, WANTED_INSIDE, work as fly};
+use silkfall_core::landing::{Depth, Plan, PlannedFill, WANTED_INSIDE, work as fly};
 use silkfall_core::ledger::Ledger;
 use silkfall_project::Project;
 use silkfall_project::project::Part;
 use silkfall_project::value::Quantity;
 
 use super::notes::Notes;
+use crate::from_memory::sources_of;
 use crate::landing::{GoNoGoSheet, LandingSheet};
 use crate::sheet::Effort;
 use crate::watch::{Stage, Stopped, Watch, go_on};
@@ -85,6 +86,14 @@ pub(super) fn work(
     };
     let mut ledger = given.ledger.clone();
     ledger.take_in(&fall.notes.ledger);
+    let fills = planned.stages.iter().map(|stage| match &stage.fill {
+        PlannedFill::Time { s } => s,
+        PlannedFill::Diameters { count, .. } => count,
+    });
+    let remembered = sources_of(&ledger, fills);
+    for path in follow_from_falls(&part.name.value) {
+        notes.remember(&path, remembered.clone());
+    }
     let field = field(project, notes);
     let plan = Plan {
         load,
@@ -111,6 +120,16 @@ pub(super) fn work(
     found(given, &landing, notes);
     let shown = show::Shown { given, plan: &plan, planned, ledger: &ledger, landing: &landing };
     Ok(Some(shown.landed(notes)))
+}
+
+/// Paths of the figures that follow from a part's simulated falls.
+pub(super) fn follow_from_falls(part: &str) -> [String; 4] {
+    [
+        format!("landing.{part}.cases"),
+        format!("landing.{part}.mix"),
+        format!("landing.{part}.opening"),
+        format!("go_no_go.{part}"),
+    ]
 }
 
 /// What the falls themselves showed.

@@ -237,12 +237,13 @@ fn without_a_body_test_the_body_is_assumed_and_cases_widen() {
 
 #[test]
 fn forty_offers_at_six_counts_give_all_their_entries() {
-    let mut offers =
-        String::from("id,shape,diameter (m),diameter_is,coefficient,coefficient_on,mass (g),price\n");
+    let mut offers = String::from(
+        "id,shape,diameter (m),diameter_is,coefficient,coefficient_on,mass (g),price,rated_load (N)\n",
+    );
     for i in 0..40 {
         let diameter = 0.9 + 0.04 * f64::from(i);
         offers.push_str(&format!(
-            "o{i},flat circular,{diameter:.2},nominal,0.75,nominal,{},{}\n",
+            "o{i},flat circular,{diameter:.2},nominal,0.75,nominal,{},{},4000\n",
             40 + 5 * i,
             30 + 2 * i
         ));

@@ -103,9 +103,13 @@ impl<'a> Path<'a> {
     /// Every member under these canopies, from the cloth to the part.
     fn all<'u>(&'u self, under: Under<'u>) -> Vec<Judged<'u>> {
         let mut links: Vec<Link<'u>> = self.stated(&under.rig.offer).collect();
-        // A canopy that is stated as a member is judged as stated.
-        let stated = links.iter().any(|link| link.kind == MemberKind::Canopy && self.is_of_canopies(link));
-        if !stated {
+        // A canopy that is stated as a member is judged as stated; one of which cloth, lines and skirt are, by these, where its
+        // maker does not rate it.
+        use MemberKind::{Canopy, Fabric, Lines, Skirt};
+        let is_stated = |kind| links.iter().any(|link| link.kind == kind && self.is_of_canopies(link));
+        let rated = under.offer.is_some_and(|offer| offer.rated_load_n.is_some());
+        let by_its_parts = [Fabric, Lines, Skirt].into_iter().all(is_stated) && !rated;
+        if !is_stated(Canopy) && !by_its_parts {
             links.push(Link {
                 name: format!("canopy {}", under.rig.offer),
                 kind: MemberKind::Canopy,

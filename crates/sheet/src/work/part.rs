@@ -451,10 +451,11 @@ impl Settled<'_> {
             };
         }
         if self.strength.verdict == Verdict::Misses {
-            return match best.filter(|entry| Some(entry.id.as_str()) != self.choice.id()) {
-                Some(entry) => {
-                    step(format!("choose {} × {} for {part}, or take what holds", entry.count, entry.offer))
-                }
+            let holds = |entry: &&candidates::Entry| {
+                entry.verdict == Verdict::Meets && Some(entry.id.as_str()) != self.choice.id()
+            };
+            return match best.filter(holds) {
+                Some(entry) => step(format!("choose {} × {} for {part}: it holds", entry.count, entry.offer)),
                 None => step(format!("strengthen the load path of {part}: {}", self.strength.reason)),
             };
         }

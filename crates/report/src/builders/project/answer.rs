@@ -5,7 +5,7 @@ use silkfall_core::quantity::Kind;
 use silkfall_sheet::{CaseSheet, Choice, LimitSheet, Number, PartSheet};
 
 use super::super::shared;
-use super::{path_of, section, tests};
+use super::{path_of, section, standing, tests};
 use crate::document::{Answer, Body, Cell, Column, Range, Rich, Row, Section, Shown, Table};
 use crate::figures::{CaseBars, CaseMark, Drawing, Figure};
 
@@ -42,18 +42,13 @@ fn beside_the_rates(part: &PartSheet) -> Vec<Rich> {
     let deployment = part.deployment.iter().map(|of| (of.title.as_str(), of.verdict, &of.reason));
     let open = load_path.into_iter().chain(packing).chain(deployment);
     let mut said: Vec<Rich> = open
-        .filter(|(_, verdict, _)| is_open(*verdict))
+        .filter(|(_, verdict, _)| matches!(verdict, Verdict::Misses | Verdict::Undecided))
         .map(|(what, verdict, reason)| Rich::from(format!("{what}: {reason}: ")).verdict(verdict))
         .collect();
-    let judged = part.candidates.iter().any(|candidate| is_open(candidate.verdict));
-    if judged && !part.candidates.iter().any(|candidate| candidate.verdict == Verdict::Meets) {
+    if standing::none_holds(part) {
         said.push("no candidate holds".into());
     }
     said
-}
-
-fn is_open(verdict: Verdict) -> bool {
-    matches!(verdict, Verdict::Misses | Verdict::Undecided)
 }
 
 /// The limits counted, the worst first.

@@ -17,7 +17,8 @@ pub(super) fn section(part: &PartSheet) -> Option<Section> {
     }
     let stay = pinned(part);
     let rest: Vec<&CandidateSheet> = part.candidates.iter().filter(|c| !is_shown(part, c)).collect();
-    let heading = format!("{}: {} canopies tried, {} stay", part.name, part.candidates.len(), staying(part));
+    let heading =
+        format!("{}: {} canopies tried, {}", part.name, part.candidates.len(), staying_in_words(part));
     let mut section = super::section(part, "candidates", heading)
         .on_terminal(short(part))
         .in_report(against_cases(part, &stay))
@@ -32,8 +33,11 @@ pub(super) fn section(part: &PartSheet) -> Option<Section> {
     Some(section)
 }
 
-fn staying(part: &PartSheet) -> usize {
-    part.candidates.iter().filter(|candidate| candidate.stays()).count()
+/// "5 stay", and whether none of them holds.
+fn staying_in_words(part: &PartSheet) -> String {
+    let stay = part.candidates.iter().filter(|candidate| candidate.stays()).count();
+    let none = if standing::none_holds(part) { ", none holds" } else { "" };
+    format!("{stay} stay{none}")
 }
 
 fn is_chosen(part: &PartSheet, candidate: &CandidateSheet) -> bool {
@@ -61,7 +65,7 @@ fn weight(part: &PartSheet, candidate: &CandidateSheet) -> Weight {
 
 /// Those that stay by what they cost, the one that the cases stand for set off where it stands.
 fn short(part: &PartSheet) -> Table {
-    let caption = format!("Canopies: {} tried, {} stay", part.candidates.len(), staying(part));
+    let caption = format!("Canopies: {} tried, {}", part.candidates.len(), staying_in_words(part));
     let mut table = Table::new(caption, vec![Column::text(""), Column::text(""), Column::text("")]);
     let all: Vec<&CandidateSheet> = part.candidates.iter().filter(|c| is_shown(part, c)).collect();
     // The chosen is told even where it comes late.

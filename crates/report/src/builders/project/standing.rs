@@ -23,7 +23,9 @@ pub(super) fn in_short(part: &PartSheet, candidate: &CandidateSheet) -> Rich {
     };
     let lightest = is_lightest(part, candidate).then(|| Rich::from("the lightest that does"));
     let smaller = candidate.over_choice.is_none().then(|| candidate.next_smaller.as_ref().map(lacks));
-    joined([Some(costs), lightest, open_cases(candidate), open_beside(candidate), smaller.flatten()])
+    // The chosen is told even where it goes.
+    let goes = (!candidate.stays()).then(|| in_full(candidate));
+    joined([Some(costs), lightest, goes, open_cases(candidate), open_beside(candidate), smaller.flatten()])
 }
 
 /// One in full: what speaks for it, or why it goes.
@@ -62,6 +64,12 @@ pub(crate) fn in_full(candidate: &CandidateSheet) -> Rich {
         CandidateStanding::RuledOut { reason, .. } => Rich::from(reason.as_str()),
         CandidateStanding::NoAnswer { reason } => Rich::from(reason.as_str()),
     }
+}
+
+/// Something is judged of the candidates, and none meets it.
+pub(super) fn none_holds(part: &PartSheet) -> bool {
+    let any = |wanted: Verdict| part.candidates.iter().any(|candidate| candidate.verdict == wanted);
+    (any(Verdict::Misses) || any(Verdict::Undecided)) && !any(Verdict::Meets)
 }
 
 fn joined<const N: usize>(parts: [Option<Rich>; N]) -> Rich {

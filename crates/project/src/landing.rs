@@ -3,12 +3,12 @@
 //! As everywhere in a [`Project`] these are the values as written; no default is filled in. Heights are above the field's
 //! ground, places in metres from the pad, directions from true north by east.
 
-use silkfall_core::quantity::{Angle, DragArea, Length, Ratio, Time, Velocity};
+use silkfall_core::quantity::{Angle, DragArea, Force, Length, Mass, Ratio, Time, Velocity};
 use silkfall_core::wind::Terrain;
 
 use crate::project::{Part, Project};
 use crate::value::{Known, Quantity, Said, Share, Spot};
-use crate::words::{Gusts, LawOfHeight, Scaled};
+use crate::words::{Gusts, HeldBy, LawOfHeight, Scaled};
 
 /// The day's wind: a reading near the ground with a law of height, or the doubts of winds by height.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -134,8 +134,57 @@ pub struct Stage {
     pub fill: Known<Fill>,
     /// Power of time with which its drag area grows while it fills; absent: 2.
     pub growth: Known<Quantity<Ratio>>,
+    /// Opening force factor; absent: as remembered of the shape.
+    pub opening_force: Known<Quantity<Ratio>>,
+    /// Where it, growth and fill were measured.
+    pub filling_from: Known<String>,
     /// Whether the stage before goes on braking; absent: it does not.
     pub stays: Known<bool>,
+    /// What holds it small at first.
+    pub reefing: Reefing,
+    /// What is thrown out when it begins, on which cord.
+    pub cord: Cord,
+}
+
+/// What holds the canopies of a stage small at first.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Reefing {
+    /// A line or a slider; absent: a line.
+    pub by: Known<HeldBy>,
+    /// How small.
+    pub held: Known<Held>,
+    /// From line stretch to the cut, or how long the slider comes down.
+    pub held_for: Known<Quantity<Time>>,
+    /// Where the table stands; `None` if it does not.
+    pub spot: Option<Spot>,
+}
+
+/// How small a canopy is held.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Held {
+    /// To that share of its drag area.
+    Share(Quantity<Share>),
+    /// By a line of that length.
+    Line(Quantity<Length>),
+}
+
+/// What is thrown out or parts when a stage begins, and the cord between the two.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Cord {
+    /// Mass at the far end; absent where the canopies open: that of one canopy.
+    pub throws: Known<Quantity<Mass>>,
+    /// Speed at which the two are apart when it comes taut; absent: all of the speed at that moment.
+    pub apart: Known<Quantity<Velocity>>,
+    /// Its length.
+    pub length: Known<Quantity<Length>>,
+    /// Stretch at its break, over its length.
+    pub stretch: Known<Quantity<Share>>,
+    /// Its rated strength.
+    pub strength: Known<Quantity<Force>>,
+    /// Bend over the rim that it leaves; absent: a right angle.
+    pub bends: Known<Quantity<Angle>>,
+    /// Where the table stands; `None` if it does not.
+    pub spot: Option<Spot>,
 }
 
 impl Stage {

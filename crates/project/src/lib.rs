@@ -13,6 +13,7 @@ mod leaf;
 pub mod load_path;
 pub mod notes;
 pub mod offers;
+pub mod opening;
 pub mod project;
 mod read;
 pub mod save;

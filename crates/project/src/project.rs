@@ -16,6 +16,7 @@ use crate::harness::Harness;
 use crate::landing::{Flight, Stage, Wind};
 use crate::load_path::{Content, Factors, Member};
 use crate::offers::Offer;
+use crate::opening::Opening;
 use crate::unknowns::Unknown;
 use crate::value::{Day, Known, Money, Quantity, Said, Scale, Share, Spot};
 use crate::winds::Winds;
@@ -257,6 +258,8 @@ pub struct Part {
     pub cases: Vec<Case>,
     /// What brakes it one after the other on the way down, in that order; empty: its canopies from the start.
     pub stages: Vec<Stage>,
+    /// What is asked of the loads at opening.
+    pub opening: Opening,
     /// How its own fall starts; what is absent here is as in [`Project::flight`].
     pub flight: Flight,
     /// Time from seeing that something failed to acting.

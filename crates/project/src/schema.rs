@@ -20,7 +20,8 @@ mod tests {
     use super::*;
     use crate::wire::TABLES;
 
-    const EXAMPLES: [&str; 7] = [
+    const EXAMPLES: [&str; 8] = [
+        include_str!("../tests/format-1-opening/silkfall.toml"),
         include_str!("../tests/format-1-load-path/silkfall.toml"),
         include_str!("../tests/format-1-bay/silkfall.toml"),
         include_str!("../tests/format-1/silkfall.toml"),

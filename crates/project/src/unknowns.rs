@@ -52,6 +52,7 @@ const NEEDS_ROOM: &str = "whether the canopies fit the bay, and which candidates
 const NEEDS_OUT: &str = "what pushes it out, and whether bay and barometer breathe in the climb";
 const NEEDS_HARNESS: &str = "the angle it hangs at, and what each leg of its harness pulls";
 const NEEDS_DEVICE: &str = "what follows if this fails";
+const NEEDS_LOADS: &str = "the hardest pull that has to be borne at opening";
 const NEEDS_STRENGTH: &str = "whether the load path holds, and with it every candidate";
 const NEEDS_CONTENT: &str = "whether what is in it bears the shock";
 const NEEDS_DETAIL: &str = "a check or a narrower interval";
@@ -82,6 +83,7 @@ fn worth(table: &str, key: &str) -> Worth {
         ("[site]", _) => (14, NEEDS_SITE),
         ("[part.harness]" | "[[part.harness.point]]", _) => (15, NEEDS_HARNESS),
         ("[[part.device]]", _) => (15, NEEDS_DEVICE),
+        ("[part.opening]" | "[part.stage.cord]" | "[part.stage.reefing]", _) => (15, NEEDS_LOADS),
         ("[[part.member]]" | "[part.factors]", _) => (6, NEEDS_STRENGTH),
         ("[[part.content]]", _) => (15, NEEDS_CONTENT),
         ("[part.body]", _) => (15, NEEDS_BODY),
@@ -134,6 +136,9 @@ impl Unknown {
             | "[[part.stage]]"
             | "[part.harness]"
             | "[[part.harness.point]]"
+            | "[part.opening]"
+            | "[part.stage.cord]"
+            | "[part.stage.reefing]"
             | "[[part.device]]"
             | "[[part.member]]"
             | "[part.factors]"

@@ -114,6 +114,14 @@ words! {
         Pyrotechnic = "pyrotechnic",
     }
 
+    /// What holds a canopy small at first.
+    HeldBy {
+        /// A line round the mouth, cut after a time.
+        Line = "line",
+        /// A slider on the suspension lines.
+        Slider = "slider",
+    }
+
     /// Which gas is let out.
     GasIs {
         /// CO₂.

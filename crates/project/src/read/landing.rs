@@ -3,7 +3,7 @@
 use silkfall_core::finding::Code;
 use silkfall_core::quantity::{Length, Velocity};
 
-use super::{Row, named};
+use super::{Row, named, opening};
 use crate::landing::{Begins, Brakes, ByWind, Fill, Flight, LinearLaw, Stage, Wind, WithWind};
 use crate::notes::{Notes, quoted};
 use crate::project::{Part, Project};
@@ -269,7 +269,25 @@ fn stage(row: Row<wire::Stage>, notes: &mut Notes) -> Option<Stage> {
         Some(_) => wrapped(keys.fill_diameters, Fill::Diameters),
         None => Known::Absent,
     };
-    Some(Stage { name: row.name, brakes, begins, fill, growth: keys.growth, stays: keys.stays })
+    let opens_canopies = brakes.given() == Some(&Brakes::Canopies);
+    let cord = opening::cord(keys.cord, opens_canopies, &format!("{path}.cord"), notes);
+    let reefing = opening::reefing(keys.reefing, &format!("{path}.reefing"), notes);
+    if matches!(fill, Known::Absent) && keys.growth.is_absent() && keys.opening_force.is_absent() {
+        let needs = "opening_force, growth or a fill, which it is the source of";
+        alone("filling_from", keys.filling_from.spot(), needs, path, notes);
+    }
+    Some(Stage {
+        name: row.name,
+        brakes,
+        begins,
+        fill,
+        growth: keys.growth,
+        opening_force: keys.opening_force,
+        filling_from: keys.filling_from,
+        stays: keys.stays,
+        reefing,
+        cord,
+    })
 }
 
 /// What stands later in the list begins later.

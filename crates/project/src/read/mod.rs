@@ -9,6 +9,7 @@ mod choice;
 mod hanging;
 mod landing;
 mod load_path;
+mod opening;
 mod part;
 mod place;
 mod test;

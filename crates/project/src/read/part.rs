@@ -3,7 +3,7 @@
 use silkfall_core::finding::Code;
 use silkfall_core::quantity::Length;
 
-use super::{Row, hanging, named, shape};
+use super::{Row, hanging, named, opening, shape};
 use crate::notes::Notes;
 use crate::project::{Body, Case, Part, Rig};
 use crate::value::{Known, Quantity};
@@ -15,6 +15,7 @@ pub(super) fn part(row: Row<wire::Part>, notes: &mut Notes) -> Option<Part> {
     let rig_path = format!("{}.rig", row.path);
     let body = body(keys.body);
     let stages = super::landing::stages(keys.stage.0, &format!("{}.stage", row.path), notes);
+    opening::lighter_than_the_part(&stages, keys.mass.given(), &format!("{}.stage", row.path), notes);
     Some(Part {
         name: row.name,
         mass: keys.mass,
@@ -28,6 +29,7 @@ pub(super) fn part(row: Row<wire::Part>, notes: &mut Notes) -> Option<Part> {
         share_wanted: keys.share_wanted,
         cases: named(keys.case.0, &format!("{}.case", row.path), notes, case),
         stages,
+        opening: opening::opening(keys.opening.keys),
         flight: super::landing::flight(keys.flight, &format!("{}.flight", row.path), notes),
         reaction: keys.reaction,
         bay: super::bay::bay(keys.bay, &format!("{}.bay", row.path), notes),

@@ -27,7 +27,10 @@ const BAY: &str = include_str!("../format-1-bay/silkfall.toml");
 /// The frozen example of format 1 with the keys of the load path.
 const LOAD_PATH: &str = include_str!("../format-1-load-path/silkfall.toml");
 
+/// The frozen example of format 1 with the keys of openings and what they pull with.
+const OPENING: &str = include_str!("../format-1-opening/silkfall.toml");
+
 /// Every frozen example.
 fn examples() -> impl Iterator<Item = &'static str> {
-    std::iter::once(FORMAT_1).chain(LANDING).chain([HANGING, BAY, LOAD_PATH])
+    std::iter::once(FORMAT_1).chain(LANDING).chain([HANGING, BAY, LOAD_PATH, OPENING])
 }

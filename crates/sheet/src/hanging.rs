@@ -20,8 +20,10 @@ pub struct HarnessSheet {
     pub weight: Number,
     /// Where the legs are fastened, in the order of the project.
     pub points: Vec<PointSheet>,
-    /// What each leg has to bear alone, since one snatches first: the whole pull; the opening load above it likewise.
+    /// What each leg has to bear alone, since one snatches first: the hardest pull on the riser, at opening or at rest.
     pub each_bears: Number,
+    /// What pulls so, in words.
+    pub bears_what: String,
     /// How far the centre of mass may lie aside, and the tilt at rest that it makes.
     pub tilt: Option<TiltSheet>,
 }

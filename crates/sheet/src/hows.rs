@@ -6,7 +6,7 @@ use crate::deployment::DeploymentSheet;
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
 use crate::landing::{InsideSheet, LandingSheet};
 use crate::load_path::{MemberSheet, ShockSheet};
-use crate::loads::LoadSheet;
+use crate::loads::{LoadSheet, SnatchSheet};
 use crate::number::Number;
 use crate::packing::PackingSheet;
 use crate::sheet::{
@@ -51,6 +51,11 @@ fn of_part<'a>(part: &'a PartSheet, all: &mut Vec<&'a Number>) {
     part.loads.iter().for_each(|load| of_load(load, all));
     part.load_path.iter().for_each(|member| of_member(member, all));
     part.shock.iter().for_each(|shock| of_shock(shock, all));
+    if let Some(opening) = &part.openings {
+        all.extend(opening.traces.iter().map(|trace| &trace.weight));
+        all.extend(opening.lag.iter().map(|lag| &lag.bound));
+        all.extend(opening.reefing.iter().flat_map(|held| [Some(&held.share), held.line.as_ref()]).flatten());
+    }
     part.packing.iter().for_each(|packing| of_packing(packing, all));
     part.deployment.iter().for_each(|sheet| of_deployment(sheet, all));
     part.harness.iter().for_each(|harness| of_harness(harness, all));
@@ -61,7 +66,14 @@ fn of_part<'a>(part: &'a PartSheet, all: &mut Vec<&'a Number>) {
 fn of_load<'a>(load: &'a LoadSheet, all: &mut Vec<&'a Number>) {
     if let Ok(pull) = &load.load {
         all.extend([&pull.speed, &pull.force, &pull.at_95, &pull.all_at_95]);
-        all.extend(pull.worst.iter().flat_map(|worst| [&worst.speed, &worst.at_95]));
+        if let Some(steps) = &pull.steps {
+            all.extend([&steps.held_at_95, &steps.after_at_95, &steps.let_go, &steps.lost]);
+        }
+        if let Some(snatch) = &pull.snatch {
+            let SnatchSheet { force, energy, to_break, strength, edge, .. } = snatch;
+            all.extend([force, energy, to_break, strength, edge]);
+        }
+        all.extend(pull.worst.iter().flat_map(|worst| [&worst.speed, &worst.at_95, &worst.all_at_95]));
     }
 }
 

@@ -14,6 +14,7 @@ mod load_path;
 mod loads;
 mod memo;
 mod number;
+mod opening;
 mod outcome;
 mod packing;
 mod place;
@@ -37,9 +38,10 @@ pub use landing::{
 pub use load_path::{
     BorneSheet, DesignFactorSheet, MarginSheet, MemberSheet, RowSheet, ShakenSheet, ShockSheet, StrengthSheet,
 };
-pub use loads::{LoadSheet, PullSheet, WorstSheet};
+pub use loads::{LoadSheet, PullSheet, SnatchSheet, StepsSheet, WorstSheet};
 pub use memo::Memo;
 pub use number::Number;
+pub use opening::{AskedSheet, ForceLine, LagSheet, OpeningsSheet, ReefingRow, ReefingSheet, TraceSheet};
 pub use outcome::Outcome;
 pub use packing::{ContentSheet, OfferFitSheet, PackingSheet};
 pub use reduce::{DayAir, Input, Moment, ReduceOptions, Stretch, quoted, reduce};

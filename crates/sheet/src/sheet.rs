@@ -19,6 +19,7 @@ use crate::landing::{GoNoGoSheet, LandingSheet};
 use crate::load_path::{MemberSheet, ShockSheet, StrengthSheet};
 use crate::loads::LoadSheet;
 use crate::number::Number;
+use crate::opening::OpeningsSheet;
 use crate::outcome::Outcome;
 use crate::packing::PackingSheet;
 use crate::reduction::{Doubt, ReducedRecording};
@@ -97,6 +98,8 @@ pub struct PartSheet {
     pub shock: Option<ShockSheet>,
     /// Whether it holds together.
     pub strength: StrengthSheet,
+    /// What was asked of the openings, and how they run; `None` where no load could be looked at.
+    pub openings: Option<OpeningsSheet>,
     /// Its bay with what is packed in it; empty where none is stated.
     pub packing: Vec<PackingSheet>,
     /// What opens the bay, how it and the barometer breathe, what is thrown out sideways: what is stated of it.

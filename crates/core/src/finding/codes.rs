@@ -467,6 +467,13 @@ catalogue! {
     DeviceNoCase, "device-no-case", Warning,
         "A single failure, or one shared cause, leads to something that is no case of the part, so that nobody has looked how it comes down then.",
         "Add a [[part.case]] for it, with its limit where there is one.";
+    // Loads at opening.
+    OpeningShareTooSmall, "opening-share-too-small", Warning,
+        "A share of the load on one canopy is stated that is milder than one canopy which catches the whole mass before any other fills. That can happen, so the stated share is not used.",
+        "Remove it, or state a share that makes more.";
+    SnatchBreaksCord, "snatch-breaks-cord", Warning,
+        "What is thrown out snatches harder than the cord is rated for: 95 of 100 snatches stay below a force that is more than its strength.",
+        "Take a longer or a softer cord before a stronger one: a stiffer cord is snatched harder; or throw out less fast.";
     // The load path.
     PathStrengthNotKnown, "path-strength-not-known", Warning,
         "The rated strength of a member of the load path is not stated, or how many share its pull. What is not known never holds, so nothing is sure to hold.",

@@ -158,10 +158,23 @@ pub struct Moment {
     pub tau: f64,
     /// |u|.
     pub speed: f64,
+    /// u, level and downward.
+    pub velocity: [f64; 2],
     /// Fallen since the beginning, in v_f t_f.
     pub fallen: f64,
     /// Pull of all canopies, over ½ ρ v_f² (C_D S)₀.
     pub all: f64,
+}
+
+/// An opening to its end.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Opened {
+    /// The largest pull of each canopy, in the order given.
+    pub each: Vec<Peak>,
+    /// Of all together.
+    pub all: Peak,
+    /// How it moves then.
+    pub end: Moment,
 }
 
 impl Motion {
@@ -172,13 +185,12 @@ impl Motion {
         State { momentum: [-drag * u[0], self.gravity - drag * u[1]], fallen: u[1] }
     }
 
-    /// u, and du/dτ.
-    fn moves(&self, node: &Node, state: &State) -> ([f64; 2], [f64; 2]) {
+    /// u, and du/dτ from the slope there.
+    fn moves(&self, node: &Node, state: &State, slope: &State) -> ([f64; 2], [f64; 2]) {
         let over = 1.0 / (1.0 + self.air * node.air);
         let u = [state.momentum[0] * over, state.momentum[1] * over];
         let given = self.air * node.air_slope;
-        let slope = self.slope(node, state).momentum;
-        (u, [(slope[0] - given * u[0]) * over, (slope[1] - given * u[1]) * over])
+        (u, [0, 1].map(|i| (slope.momentum[i] - given * u[i]) * over))
     }
 
     /// Pull of a canopy that is so far open, holds so much air and gains it so fast.
@@ -187,8 +199,8 @@ impl Motion {
         length([0, 1].map(|i| drag * u[i] + of_air * (air_slope * u[i] + air * change[i])))
     }
 
-    /// Marches through a piece; every node is shown once with its state.
-    fn march(&self, piece: &Piece, mut state: State, mut seen: impl FnMut(&Node, &State)) -> State {
+    /// Marches through a piece; every node is shown once with its state and the slope there.
+    fn march(&self, piece: &Piece, mut state: State, mut seen: impl FnMut(&Node, &State, &State)) -> State {
         let nodes = &piece.0;
         let add = |state: &State, slope: &State, by: f64| State {
             momentum: [0, 1].map(|i| state.momentum[i] + by * slope.momentum[i]),
@@ -196,8 +208,8 @@ impl Motion {
         };
         for pair in nodes.windows(3).step_by(2) {
             let [begin, middle, end] = pair else { unreachable!("windows of three") };
-            seen(begin, &state);
             let first = self.slope(begin, &state);
+            seen(begin, &state, &first);
             let second = self.slope(middle, &add(&state, &first, 0.5 * begin.weight));
             let third = self.slope(middle, &add(&state, &second, 0.5 * middle.weight));
             let fourth = self.slope(end, &add(&state, &third, middle.weight));
@@ -207,7 +219,7 @@ impl Motion {
             state = add(&state, &fourth, end.weight / 6.0);
         }
         if let Some(last) = nodes.last() {
-            seen(last, &state);
+            seen(last, &state, &self.slope(last, &state));
         }
         state
     }
@@ -222,13 +234,18 @@ impl Motion {
     /// Where the load is still gaining speed when the canopy is full, its weight is the larger pull and comes later: never less
     /// than the share of the weight that it bears in the end is returned.
     pub fn peak(&self, ramp: &Ramp) -> Peak {
+        self.filling_peak(ramp).or_steady(self.steady())
+    }
+
+    /// The largest pull of a single canopy while it fills.
+    pub fn filling_peak(&self, ramp: &Ramp) -> Peak {
         let mut best = Highest::default();
         let start = State { momentum: self.start, fallen: 0.0 };
-        self.march(&ramp.0, start, |node, state| {
-            let (u, change) = self.moves(node, state);
+        self.march(&ramp.0, start, |node, state, slope| {
+            let (u, change) = self.moves(node, state, slope);
             best.see(node.tau, self.pull([node.open, node.air, node.air_slope], u, change));
         });
-        best.peak().or_steady(self.steady())
+        best.peak()
     }
 
     /// Share of the weight that canopies bear in the end, over ½ ρ v_f² (C_D S)₀.
@@ -238,24 +255,42 @@ impl Motion {
 
     /// Each canopy's largest pull, in the order given, and all together; to the end of the last filling.
     pub fn peaks(&self, canopies: &[Growth], steps: usize) -> (Vec<Peak>, Peak) {
+        let opened = self.open(canopies, 0.0, steps);
+        let steady = self.steady_of(canopies);
+        let one = |(best, canopy): (&Peak, &Growth)| best.or_steady(steady * canopy.full());
+        let all: f64 = canopies.iter().map(Growth::full).sum();
+        (opened.each.iter().zip(canopies).map(one).collect(), opened.all.or_steady(steady * all))
+    }
+
+    /// What canopies pull with in the end, over their open share.
+    fn steady_of(&self, canopies: &[Growth]) -> f64 {
+        let open: f64 = canopies.iter().map(Growth::full).sum();
+        self.ballistic * self.gravity / (open + self.beside)
+    }
+
+    /// The largest pulls to the end of the last filling, or to `until` where that is later, and how it moves then.
+    pub fn open(&self, canopies: &[Growth], until: f64, steps: usize) -> Opened {
         let mut each = vec![Highest::default(); canopies.len()];
         let mut all = Highest::default();
         let mut state = self.begin(canopies);
-        for (from, to) in pieces(canopies, 0.0) {
+        let mut end =
+            Moment { tau: 0.0, speed: length(self.start), velocity: self.start, fallen: 0.0, all: 0.0 };
+        for (from, to) in pieces(canopies, until) {
             each.iter_mut().chain([&mut all]).for_each(Highest::fresh);
-            state = self.march(&Piece::new(canopies, from, to, steps), state, |node, state| {
-                let (u, change) = self.moves(node, state);
+            state = self.march(&Piece::new(canopies, from, to, steps), state, |node, state, slope| {
+                let (u, change) = self.moves(node, state, slope);
                 let last = node.tau >= to;
                 for (canopy, best) in canopies.iter().zip(&mut each) {
                     let asked = if last { node.tau - 1e-12 * (to - from) } else { node.tau };
                     best.see(node.tau, self.pull(canopy.at(asked, true), u, change));
                 }
-                all.see(node.tau, self.pull([node.open, node.air, node.air_slope], u, change));
+                let pull = self.pull([node.open, node.air, node.air_slope], u, change);
+                all.see(node.tau, pull);
+                end =
+                    Moment { tau: node.tau, speed: length(u), velocity: u, fallen: state.fallen, all: pull };
             });
         }
-        let steady = self.steady();
-        let one = |(best, canopy): (&Highest, &Growth)| best.peak().or_steady(steady * canopy.full());
-        (each.iter().zip(canopies).map(one).collect(), all.peak().or_steady(steady))
+        Opened { each: each.iter().map(Highest::peak).collect(), all: all.peak(), end }
     }
 
     /// Moments from the beginning to `until`, for a figure or to go on from; with each canopy's own pull.
@@ -263,13 +298,13 @@ impl Motion {
         let mut trace = Vec::new();
         let mut state = self.begin(canopies);
         for (from, to) in pieces(canopies, until) {
-            state = self.march(&Piece::new(canopies, from, to, steps), state, |node, state| {
-                let (u, change) = self.moves(node, state);
+            state = self.march(&Piece::new(canopies, from, to, steps), state, |node, state, slope| {
+                let (u, change) = self.moves(node, state, slope);
                 let own =
                     canopies.iter().map(|canopy| self.pull(canopy.at(node.tau, node.tau < to), u, change));
                 let all = self.pull([node.open, node.air, node.air_slope], u, change);
                 trace.push((
-                    Moment { tau: node.tau, speed: length(u), fallen: state.fallen, all },
+                    Moment { tau: node.tau, speed: length(u), velocity: u, fallen: state.fallen, all },
                     own.collect(),
                 ));
             });

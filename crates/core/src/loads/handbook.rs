@@ -63,6 +63,23 @@ pub fn inflation(shape: Option<Shape>) -> Inflation {
     Inflation { diameters: about(n, N_WIDTH), growth: about(j, J_WIDTH), factor }
 }
 
+/// Diameters that a held canopy of a shape fills over, and those that the rest of it does; `None` where not remembered.
+///
+/// Source: from memory of Knacke, table 5-6: reefed 16 to 18, 10, 7 to 8, and after 4 to 5, 6, 2 for extended skirt, ribbon, ringsail.
+pub fn in_steps(shape: Option<Shape>) -> Option<[Range; 2]> {
+    use Shape::*;
+    let (held, after) = match shape? {
+        ExtendedSkirtFlat | ExtendedSkirtFull => (17.0, 4.5),
+        FlatRibbon | ConicalRibbon | ConicalRibbonVaried | HemisfloRibbon => (10.0, 6.0),
+        Ringsail => (7.5, 2.0),
+        _ => return None,
+    };
+    Some([about(held, N_WIDTH), about(after, N_WIDTH)])
+}
+
+/// Exponent with which a held canopy grows: from memory of Knacke, figure 5-51, one half; upwards a judgement of ours.
+pub const HELD_GROWTH: Range = Range { low: 0.5, high: 0.625 };
+
 /// The entry of a range from memory: anywhere in it alike, one draw for all canopies of the shape.
 pub fn remembered(meaning: String, range: Range, source: &str) -> Entry {
     Entry {

@@ -12,17 +12,24 @@ mod checks;
 mod filling;
 mod handbook;
 mod pflanz;
+mod reefing;
 mod snatch;
 mod work;
 
-pub use filling::{Growth, Moment, Motion, Ramp, STEPS};
-pub use handbook::{FACTOR_SOURCE, FILL_SOURCE, GROWTH_SOURCE, Inflation, inflation, remembered};
+pub use filling::{Growth, Moment, Motion, Opened, Ramp, STEPS};
+pub use handbook::{
+    FACTOR_SOURCE, FILL_SOURCE, GROWTH_SOURCE, HELD_GROWTH, Inflation, in_steps, inflation, remembered,
+};
 pub use pflanz::{
     GRAVITY_MATTERS, HorizontalInputs, Peak, ballistic_parameter, derive_horizontal_peak,
     fill_constant_from_feet, horizontal_peak, least_fill_speed_m_per_s,
 };
+pub use reefing::{Holds, LINE_OVER_CIRCLE, Over, Reefed, Step, Steps, derive_reefing_line, reefing_line_m};
 pub use snatch::{Cord, Parting, derive_edge_load, edge_load_n, reduced_mass_kg, snatch_energy_j, snatch_n};
-pub use work::{Asked, DRAWS, Filling, Inputs, canopies, work};
+pub use work::{
+    Asked, DRAWS, Filling, Inputs, Lag, Loads, ReefedStage, Sweep, SweepRow, Thrown, Trace, canopies,
+    entries, work,
+};
 
 /// What pulls.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -80,6 +87,32 @@ pub struct Quantiles {
     pub standard_error: f64,
 }
 
+impl Quantiles {
+    /// Those of a part of the same.
+    #[must_use]
+    pub fn times(&self, part: f64) -> Quantiles {
+        let Quantiles { low, median, p95, high, standard_error } = *self;
+        Quantiles {
+            low: part * low,
+            median: part * median,
+            p95: part * p95,
+            high: part * high,
+            standard_error: part * standard_error,
+        }
+    }
+}
+
+/// A share of what several canopies pull together, stated of the hardest loaded of them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StatedShare {
+    /// Of all together, 0 to 1.
+    pub share: f64,
+    /// What that makes on one, 95 of 100 openings below, N.
+    pub p95_n: f64,
+    /// Whether it is more than one canopy that catches the whole mass; else it is not used.
+    pub used: bool,
+}
+
 /// How hard, at a speed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pull {
@@ -91,6 +124,21 @@ pub struct Pull {
     pub speed_m_per_s: Quantiles,
     /// How it was worked out.
     pub method: Method,
+    /// Of an opening in two steps, each of them.
+    pub steps: Option<InSteps>,
+}
+
+/// How hard in each of two steps, on one canopy.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct InSteps {
+    /// While held, N.
+    pub held_n: Quantiles,
+    /// After, N.
+    pub after_n: Quantiles,
+    /// Speed when it is let go, m/s.
+    pub let_go_m_per_s: Quantiles,
+    /// Fallen from line stretch until all is open, m.
+    pub lost_m: Quantiles,
 }
 
 /// The largest pull of one event.
@@ -107,6 +155,10 @@ pub struct PeakLoad {
     pub design: Pull,
     /// At the worst of the speeds asked about, where one is worse than the design speed: what was asked (`2 s late`), and the pull.
     pub worst: Option<(String, Pull)>,
+    /// What became of a stated share of one canopy; of the leading one only.
+    pub stated_share: Option<StatedShare>,
+    /// Of a snatch: the masses and the cord of one canopy at their best values.
+    pub parting: Option<Parting>,
     /// The mass that is shaken, kg: pull over it is the shock of the part.
     pub mass_kg: f64,
     /// Whether it rests on a value from memory.

@@ -12,5 +12,6 @@ mod landing_many;
 mod landing_recorded;
 mod landing_winds;
 mod load_path;
+mod loads;
 mod long_fall;
 mod stats;

@@ -16,7 +16,7 @@ const BETWEEN: f64 = 28.0;
 /// Line is case: these in turn, and the same again finer.
 const DASHES: [Option<&str>; 4] = [None, Some("7 4"), Some("1.5 3.5"), Some("9 3 1.5 3")];
 
-fn stroke_of(case: usize) -> Stroke {
+pub(super) fn stroke_of(case: usize) -> Stroke {
     let width = if case < DASHES.len() { 1.8 } else { 1.0 };
     Stroke { dashes: DASHES[case % DASHES.len()], ..Stroke::new(Role::Ink, width) }
 }

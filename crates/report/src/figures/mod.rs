@@ -7,6 +7,7 @@ mod axis;
 mod bay;
 mod candidates;
 mod cases;
+mod curves;
 mod data;
 mod descent;
 mod failures;
@@ -27,6 +28,7 @@ pub use data::{
     MemberBars, MemberMark, Overlay, PartPiece, PartRow, PartStacks, RateDots, SteadyLine,
 };
 
+pub use curves::{Curve, CurvePanel, CurvePanels};
 pub use failures::{Branch, FailureTree, TreeRow};
 pub use hanging::{HangLeg, HangView, HangViews};
 pub(crate) use landings::compass;
@@ -85,6 +87,8 @@ pub enum Drawing {
     Failures(FailureTree),
     /// Pulls against what members may be given.
     Members(MemberBars),
+    /// Curves in panels.
+    Curves(CurvePanels),
 }
 
 /// Width of the drawing for pages and paper, px.
@@ -116,6 +120,7 @@ fn canvas(drawing: &Drawing, id: &str, width: f64, system: System) -> Canvas {
         Drawing::Hanging(views) => hanging::draw(views, id, width, system),
         Drawing::Failures(tree) => failures::draw(tree, id, width, system),
         Drawing::Members(bars) => load_path::draw(bars, id, width, system),
+        Drawing::Curves(panels) => curves::draw(panels, id, width, system),
     }
 }
 

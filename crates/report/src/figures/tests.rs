@@ -139,6 +139,25 @@ fn failures(count: usize) -> Drawing {
     Drawing::Failures(FailureTree { rows: (0..2 * (count + 1)).map(row).collect() })
 }
 
+/// So many panels of an opening as planned and at its worst, every other one with a bound.
+fn curves(count: usize) -> Drawing {
+    let curve = |label: &str, force: f64| Curve {
+        label: label.to_owned(),
+        points: (0..=40)
+            .map(|i| f64::from(i) / 25.0)
+            .map(|t| (t, force * if t < 1.0 { t * t * (2.2 - 1.2 * t) } else { 0.25 + 0.75 / (t * t * t) }))
+            .collect(),
+    };
+    let panel = |at: usize| CurvePanel {
+        label: format!("canopy {}, one of them stays shut", letter(at)),
+        across: (Kind::Time, "since line stretch".to_owned()),
+        up: (Kind::Force, "force".to_owned()),
+        curves: vec![curve("as planned", 300.0 + 90.0 * wander(at)), curve("nothing opened before", 700.0)],
+        bound: at.is_multiple_of(2).then(|| (760.0, "one canopy that catches all".to_owned())),
+    };
+    Drawing::Curves(CurvePanels { panels: (0..count).map(panel).collect() })
+}
+
 fn each(check: impl Fn(&str, usize, f64, Canvas)) {
     for count in COUNTS {
         for (name, drawing) in [
@@ -149,6 +168,7 @@ fn each(check: impl Fn(&str, usize, f64, Canvas)) {
             ("cases", cases(count)),
             ("hanging", hanging(count)),
             ("failures", failures(count)),
+            ("curves", curves(count)),
         ] {
             for width in [WIDE, NARROW] {
                 for system in [System::Si, System::Us] {
@@ -188,6 +208,19 @@ fn a_harness_is_to_scale_and_names_its_marks() {
     // A leg that hangs loose is dotted.
     let slack = canvas(&hanging(5), "f", WIDE, System::Si).finish("wide", "t", "d").0;
     assert!(slack.contains("stroke-dasharray=\"2 4\"") && !svg.contains("stroke-dasharray=\"2 4\""));
+}
+
+#[test]
+fn every_curve_is_named_and_so_is_its_bound() {
+    for width in [WIDE, NARROW] {
+        let svg = canvas(&curves(3), "f", width, System::Si).finish("wide", "t", "d").0;
+        for (said, times) in
+            [("as planned", 3), ("nothing opened before", 3), ("one canopy that catches all", 2)]
+        {
+            // Each stands twice: its rim, and itself.
+            assert_eq!(svg.matches(said).count(), 2 * times, "{width}: {said}");
+        }
+    }
 }
 
 #[test]

@@ -21,8 +21,10 @@ pub(super) struct HarnessJson {
     /// From the front end.
     centre_of_area: NumberJson,
     weight: NumberJson,
-    /// What each leg has to bear alone.
+    /// What each leg has to bear alone: the hardest pull on the riser, at opening or at rest.
     each_bears: NumberJson,
+    /// What pulls so, in words.
+    bears_what: String,
     points: Vec<PointJson>,
     tilt: Option<TiltJson>,
 }
@@ -37,6 +39,7 @@ impl From<&HarnessSheet> for HarnessJson {
             centre_of_area: (&of.centre_of_area).into(),
             weight: (&of.weight).into(),
             each_bears: (&of.each_bears).into(),
+            bears_what: of.bears_what.clone(),
             points: each(&of.points),
             tilt: of.tilt.as_ref().map(TiltJson::from),
         }

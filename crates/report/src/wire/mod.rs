@@ -11,6 +11,7 @@ mod hanging;
 mod landing;
 mod load_path;
 mod loads;
+mod opening;
 mod packing;
 mod reduction;
 mod sheet;

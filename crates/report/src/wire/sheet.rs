@@ -20,6 +20,7 @@ use super::hanging::{FailureJson, HangJson, HarnessJson, RiggingJson};
 use super::landing::{GoNoGoJson, LandingJson};
 use super::load_path::{MemberJson, ShockJson, StrengthJson};
 use super::loads::LoadJson;
+use super::opening::OpeningsJson;
 use super::packing::{DeploymentJson, PackingJson};
 use super::reduction::DoubtJson;
 
@@ -138,6 +139,8 @@ struct PartJson {
     shock: Option<ShockJson>,
     /// Whether it holds together.
     strength: StrengthJson,
+    /// What was asked of the openings, and how they run at best values.
+    openings: Option<OpeningsJson>,
     /// Its bay with what is packed in it; empty where none is stated.
     packing: Vec<PackingJson>,
     /// What opens the bay, how it and the barometer breathe, what is thrown out sideways.
@@ -172,6 +175,7 @@ impl From<&PartSheet> for PartJson {
             load_path: each(&part.load_path),
             shock: part.shock.as_ref().map(ShockJson::from),
             strength: (&part.strength).into(),
+            openings: part.openings.as_ref().map(OpeningsJson::from),
             packing: each(&part.packing),
             deployment: each(&part.deployment),
             harness: part.harness.as_ref().map(HarnessJson::from),

@@ -10,6 +10,7 @@ mod json;
 mod landed;
 mod load_path;
 mod loads;
+mod openings;
 mod reduced;
 mod text;
 mod whole;

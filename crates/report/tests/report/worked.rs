@@ -232,6 +232,7 @@ fn part() -> PartSheet {
             weakest: None,
             says: Vec::new(),
         },
+        openings: None,
         packing: Vec::new(),
         deployment: Vec::new(),
         name: "tube".to_owned(),

@@ -22,6 +22,7 @@ use super::{PartWorked, Places, full, loads, offers};
 use crate::from_memory::sources_of;
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
 use crate::load_path::{MemberSheet, StrengthSheet};
+use crate::loads::LoadSheet;
 use crate::packing::PackingSheet;
 use crate::sheet::{CaseSheet, Choice, DragSheet, Effort, PartSheet, Tally};
 use crate::watch::{Stage, Stopped, Watch, go_on};
@@ -112,6 +113,19 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     if let Some(results) = &results {
         results.findings.iter().for_each(|finding| notes.find(finding.clone()));
     }
+    let offer = rig.as_ref().and_then(|rig| offers.iter().find(|offer| offer.name == rig.offer));
+    let (landed, loads::Loads { rows: pulls, entries, openings }) = match (worked.load.as_ref(), rig.as_ref())
+    {
+        (Some(load), Some(rig)) => {
+            let (cases, ledger) = (&cases[..], &ledger);
+            let fall = landing::Fall::read(landing::Reading { project, part, site: &places.site, rig });
+            let (fall, effort, seed) = (&fall, *effort, trials.seed);
+            let given = landing::Given { project, part, fall, load, rig, cases, ledger, effort };
+            let landed = landing::work(&given, &mut notes, watch)?;
+            (landed, loads::Given { fall, load, offer, cases, ledger, seed }.work(&mut notes))
+        }
+        _ => (None, loads::Loads::default()),
+    };
     let held = Held {
         given,
         from: &from,
@@ -119,26 +133,15 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         load: worked.load.as_ref(),
         rig: rig.as_ref(),
         cases: results.as_ref(),
+        pulls: &pulls,
     };
-    let offer = rig.as_ref().and_then(|rig| offers.iter().find(|offer| offer.name == rig.offer));
     let (rigging, harness, hanging) = held.work(offer, &mut notes);
     let canopies = rig.as_ref().map(|rig| rig.count);
     let canopies = canopies.or(chosen.map(|choice| choice.count.value as usize)).unwrap_or(1);
     let failure_tree = super::failure_tree::sheets(part, canopies, &cases, &mut notes);
-    let (landed, (pulls, rows)) = match (worked.load.as_ref(), rig.as_ref()) {
-        (Some(load), Some(rig)) => {
-            let (cases, ledger) = (&cases[..], &ledger);
-            let fall = landing::Fall::read(landing::Reading { project, part, site: &places.site, rig });
-            let (fall, effort, seed) = (&fall, *effort, trials.seed);
-            let given = landing::Given { project, part, fall, load, rig, cases, ledger, effort };
-            let landed = landing::work(&given, &mut notes, watch)?;
-            (landed, loads::Given { fall, load, offer, cases, ledger, seed }.rows(&mut notes))
-        }
-        _ => (None, (Vec::new(), Vec::new())),
-    };
     let told = rig
         .as_ref()
-        .map(|rig| path.told(load_path::Under { rig, offer, rows: &rows }, trials.seed, &mut notes));
+        .map(|rig| path.told(load_path::Under { rig, offer, rows: &entries }, trials.seed, &mut notes));
     let (load_path, shock, strength) = match told {
         Some(Told { members, shock, strength }) => (members, shock, strength),
         None => (Vec::new(), None, StrengthSheet::not_judged("no canopies are chosen")),
@@ -183,6 +186,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         load_path,
         shock,
         strength,
+        openings,
         packing: packing.into_iter().collect(),
         deployment,
     };
@@ -218,7 +222,7 @@ impl Bears<'_> {
             let fall = &landing::Fall::read(landing::Reading { project, part, site: &places.site, rig });
             let (ledger, seed) = (self.ledger, trials(effort).seed);
             let given = loads::Given { fall, load, offer, cases: &hardest, ledger, seed };
-            let (_, rows) = given.rows(&mut Notes::default());
+            let rows = given.entries(&mut Notes::default());
             self.path.judge(load_path::Under { rig, offer, rows: &rows })
         };
         candidates::weigh_those_that_stay(candidates, chosen.as_deref(), &|entry| {
@@ -235,6 +239,7 @@ struct Held<'a> {
     load: Option<&'a cases::Load>,
     rig: Option<&'a Rig>,
     cases: Option<&'a cases::Cases>,
+    pulls: &'a [LoadSheet],
 }
 
 impl Held<'_> {
@@ -260,7 +265,8 @@ impl Held<'_> {
             full: self.from.geometry_of(offer),
         };
         let (rigging, body) = super::rigging::work(&given, notes);
-        let given = super::hanging::Given { part: self.given.part, load, rig, cases, body: body.as_ref() };
+        let (part, body, pulls) = (self.given.part, body.as_ref(), self.pulls);
+        let given = super::hanging::Given { part, load, rig, cases, body, pulls };
         let (harness, hanging) = super::hanging::work(&given, notes).unzip();
         (Some(rigging), harness, hanging.unwrap_or_default())
     }

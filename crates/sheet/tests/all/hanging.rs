@@ -82,7 +82,9 @@ fn the_harness_of_the_handbook_through_a_project() {
     assert!((tilt.tilt.si.to_degrees() - 4.09).abs() < 5e-3);
     assert!(matches!(sheet.hows[&tilt.tilt.id], How::Closed(_)));
     assert!(rest.roll.is_none() && rest.says.contains("any side"), "on its axis it may turn: {}", rest.says);
-    assert!((harness.each_bears.si - harness.weight.si).abs() < 1e-9);
+    // One leg snatches before the others: the hardest opening, not the weight.
+    assert!(harness.each_bears.si > 5.0 * harness.weight.si, "{}", harness.each_bears.si);
+    assert!(harness.bears_what.starts_with("opening of "), "{}", harness.bears_what);
 }
 
 #[test]

@@ -37,11 +37,9 @@ fn hanging(part: &PartSheet, harness: &HarnessSheet) -> Section {
             .plain(".");
         section = section.everywhere(text);
     }
-    section.in_report(
-        Rich::from("Each leg has to bear ")
-            .number((&harness.each_bears).into())
-            .plain(" alone, and the whole opening load: legs do not come taut together, one snatches first."),
-    )
+    section.in_report(Rich::from("Each leg has to bear ").number((&harness.each_bears).into()).plain(
+        format!(" alone ({}): legs do not come taut together, one snatches first.", harness.bears_what),
+    ))
 }
 
 /// How it hangs in each state.

@@ -14,6 +14,7 @@ mod landing;
 mod landing_figures;
 mod load_path;
 mod loads;
+mod opening_figures;
 mod packing;
 pub(crate) mod standing;
 mod tests;

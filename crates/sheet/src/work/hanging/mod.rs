@@ -23,6 +23,7 @@ use super::notes::Notes;
 use super::rigging::BodyDrag;
 use super::tests::entry;
 use crate::hanging::{HangSheet, HarnessSheet};
+use crate::loads::LoadSheet;
 use rested::Rested;
 
 /// The state without motion.
@@ -37,6 +38,8 @@ pub(in crate::work) struct Given<'a> {
     pub rig: &'a Rig,
     pub cases: &'a Cases,
     pub body: Option<&'a BodyDrag>,
+    /// What pulls when canopies open.
+    pub pulls: &'a [LoadSheet],
 }
 
 /// Places and lengths that may be in doubt.

@@ -68,13 +68,12 @@ impl Worked<'_> {
                 PointSheet { id: point.name.value.clone(), at, leg, made: made[i] }
             })
             .collect();
-        let bears = How::Fit {
-            procedure: "Legs do not come taut together: one snatches first, so that each bears the whole pull alone, and at \
-                        opening the whole opening load."
-                .to_owned(),
-            data: "common practice, no published source".to_owned(),
-            count: stated.points.len(),
-        };
+        let (each_bears, bears, bears_what) = self.each_bears(places, &id("each_bears"));
+        if let How::Fit { data, .. } = &bears
+            && let Some(sources) = notes.remembered.get(data).cloned()
+        {
+            notes.remember(&each_bears.id.0, sources);
+        }
         HarnessSheet {
             wanted: wanted.map(|si| {
                 let written = stated.angle.given().map_or("as the body hangs", Quantity::text).to_owned();
@@ -98,10 +97,33 @@ impl Worked<'_> {
                 )
             },
             weight: notes.number(linear(id("weight"), &weight, Kind::Force), weight_how),
-            each_bears: notes.number(Number::exact(id("each_bears"), places.weight_n, Kind::Force), bears),
+            each_bears: notes.number(each_bears, bears),
+            bears_what,
             tilt: self.tilt(places, notes),
             points,
         }
+    }
+
+    /// What each leg has to bear: the hardest pull on the riser, at opening or at rest; its How, and what pulls so, in words.
+    fn each_bears(&self, places: &Places, id: &str) -> (Number, How, String) {
+        let pulls = self.given.pulls.iter().filter_map(|load| Some((load, load.load.as_ref().ok()?)));
+        let hardest = pulls
+            .max_by(|a, b| a.1.riser_bears().si.total_cmp(&b.1.riser_bears().si))
+            .filter(|(_, pull)| pull.riser_bears().si > places.weight_n);
+        let (si, interval_95, data, what) = match hardest {
+            Some((load, pull)) => {
+                let bears = pull.riser_bears();
+                let (canopy, case) = (&load.canopy, &load.case);
+                let asked = pull.worst.as_ref().map_or(String::new(), |worst| format!(", {}", worst.asked));
+                let what = format!("{} of {canopy}, {case}{asked}", load.event.word());
+                (bears.si, bears.interval_95, bears.id.0.clone(), what)
+            }
+            None => (places.weight_n, None, format!("{}.harness.weight", self.path), "the weight".to_owned()),
+        };
+        let procedure = "Legs do not come taut together: one snatches first, so that each bears alone the hardest pull on the riser, \
+                         at opening or at rest (common practice, no published source).";
+        let how = How::Fit { procedure: procedure.to_owned(), data, count: 1 };
+        (Number { id: id.into(), si, kind: Kind::Force, interval_95 }, how, what)
     }
 
     /// The tilt at rest by a centre of mass that lies aside; by the closed form where that holds.

@@ -1,6 +1,7 @@
 //! Whether a part holds together: every member against the hardest pull on it, the weakest by name, what would do, the shock.
 
 use silkfall_core::cases::Verdict;
+use silkfall_core::ledger::Trust;
 use silkfall_core::quantity::Kind;
 use silkfall_sheet::{BorneSheet, MemberSheet, Number, PartSheet, ShockSheet};
 
@@ -174,10 +175,15 @@ fn strengths(part: &PartSheet) -> Table {
             or_not_known(margin),
             margin.map_or_else(Rich::new, interval).into(),
             or_not_known(member.would_do.as_ref()),
-            Rich::new().quiet(member.trust.mark()).into(),
+            Rich::new().quiet(origin(&member.trust)).into(),
         ]));
     }
     table
+}
+
+/// In a word or two; the document remembered stands beside each factor.
+fn origin(trust: &Trust) -> &'static str {
+    if trust.is_from_memory() { "from memory" } else { trust.word() }
 }
 
 /// "12 × 480 N" where several share the pull.

@@ -28,7 +28,7 @@ pub use reefing::{Holds, LINE_OVER_CIRCLE, Over, Reefed, Step, Steps, derive_ree
 pub use snatch::{Cord, Parting, derive_edge_load, edge_load_n, reduced_mass_kg, snatch_energy_j, snatch_n};
 pub use work::{
     Asked, DRAWS, Filling, Inputs, Lag, Loads, ReefedStage, Sweep, SweepRow, Thrown, Trace, canopies,
-    entries, work,
+    hardest, work,
 };
 
 /// What pulls.

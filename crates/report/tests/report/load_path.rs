@@ -70,6 +70,10 @@ fn the_demo_holds_and_names_its_weakest() {
         .fold(0.0, f64::max);
     assert!((canopy.at_95.si - hardest).abs() < 1e-9, "{} {hardest}", canopy.at_95.si);
     assert_eq!(canopy.when, "nothing opened before");
+    // Weighed as a candidate by the hardest rows alone, it comes to the same.
+    let chosen = tube.candidates.iter().find(|candidate| candidate.id == "plain-1.84x3").unwrap();
+    let of_load = chosen.beside.iter().find(|beside| beside.by == By::Load).unwrap();
+    assert_eq!((of_load.verdict, &of_load.reason), (tube.strength.verdict, &tube.strength.reason));
     // What all carry is more than what one does, and the drogue's bridle carries the drogue alone.
     let of = |id: &str| member(tube, id).pull.as_ref().unwrap().at_95.si;
     assert!(of("swivel") > of("lines") && of("drogue bridle") < of("lines"));

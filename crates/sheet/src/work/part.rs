@@ -222,7 +222,7 @@ impl Bears<'_> {
             let fall = &landing::Fall::read(landing::Reading { project, part, site: &places.site, rig });
             let (ledger, seed) = (self.ledger, trials(effort).seed);
             let given = loads::Given { fall, load, offer, cases: &hardest, ledger, seed };
-            let rows = given.entries(&mut Notes::default());
+            let rows = given.hardest(&mut Notes::default());
             self.path.judge(load_path::Under { rig, offer, rows: &rows })
         };
         candidates::weigh_those_that_stay(candidates, chosen.as_deref(), &|entry| {

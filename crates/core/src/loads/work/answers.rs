@@ -74,8 +74,20 @@ pub(super) struct Answers<'a> {
     by_question: BTreeMap<Question, Option<Answer>>,
 }
 
+/// Which questions are worked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Worked {
+    /// All.
+    All,
+    /// Of so many canopies of a stage those at the highest speeds: at much less the same canopies pull less.
+    Fastest,
+}
+
+/// Questions at less than this share of the highest speed are not among the fastest.
+const MUCH_LESS: f64 = 0.8;
+
 impl<'a> Answers<'a> {
-    pub fn to(inputs: &'a Inputs<'a>, questions: impl Iterator<Item = Question>) -> Self {
+    pub fn to(inputs: &'a Inputs<'a>, questions: impl Iterator<Item = Question>, worked: Worked) -> Self {
         let worlds = Worlds::new(inputs);
         let mut by_question: BTreeMap<Question, Option<Answer>> =
             questions.map(|question| (question, None)).collect();
@@ -83,11 +95,32 @@ impl<'a> Answers<'a> {
             by_question.keys().map(|question| (question.at_speed(), None)).collect();
         let at_speeds: BTreeMap<Question, Option<Vec<Speed>>> =
             at_speeds.into_keys().map(|question| (question, speeds(&worlds, &question))).collect();
+        if worked == Worked::Fastest {
+            let hardly: BTreeMap<Question, f64> = at_speeds
+                .iter()
+                .filter_map(|(question, speeds)| Some((*question, at_95(speeds.as_ref()?)?)))
+                .collect();
+            let highest = |stage: usize| {
+                let of_stage = hardly.iter().filter(|(question, _)| question.stage == stage);
+                of_stage.map(|(_, speed)| *speed).fold(0.0, f64::max)
+            };
+            // What has no speed stays, and has no answer.
+            by_question.retain(|question, _| {
+                hardly
+                    .get(&question.at_speed())
+                    .is_none_or(|speed| *speed >= MUCH_LESS * highest(question.stage))
+            });
+        }
         by_question.par_iter_mut().for_each(|(question, answer)| {
             let speeds = at_speeds[&question.at_speed()].as_deref();
             *answer = speeds.and_then(|speeds| answer_to(&worlds, question, speeds));
         });
         Answers { worlds, at_speeds, by_question }
+    }
+
+    /// Whether a question was not worked since another pulls harder.
+    pub fn left_out(&self, question: &Question) -> bool {
+        !self.by_question.contains_key(question)
     }
 
     /// The pull of all together, and `part` of it on one canopy.
@@ -135,6 +168,11 @@ impl<'a> Answers<'a> {
         let mut all = [&filling.growth, &filling.factor].into_iter().chain(held);
         all.any(|of| self.worlds.draws.rests_on_memory(of))
     }
+}
+
+/// What 95 of 100 speeds stay below, m/s.
+fn at_95(speeds: &[Speed]) -> Option<f64> {
+    Some(Sample::new(speeds.iter().copied().map(size).collect())?.quantile(0.95))
 }
 
 /// Speed at line stretch in each draw.

@@ -20,13 +20,13 @@ mod worlds;
 
 pub use drawn_out::{Lag, Sweep, SweepRow, Trace};
 
-use super::{Entry, Event, Holds, NoLoad, PeakLoad, StatedShare};
+use super::{Entry, Event, Holds, NoLoad, PeakLoad, Pull, StatedShare};
 use crate::cases::draws::SLICE;
 use crate::cases::engine::State;
 use crate::cases::{Case, CaseKind, Load, Rig};
 use crate::landing::{Brakes, Column, PlannedStage};
 use crate::ledger::{Estimate, Ledger};
-use answers::{Answers, Before, Question, When};
+use answers::{Answers, Before, Question, When, Worked};
 
 /// Draws behind the quantiles of a load.
 pub const DRAWS: usize = 2 * SLICE;
@@ -161,7 +161,7 @@ pub struct Loads {
 
 /// All loads, and what figures show of them.
 pub fn work(inputs: &Inputs<'_>) -> Loads {
-    let table = Table::new(inputs);
+    let table = Table::new(inputs, Worked::All);
     let entries = table.entries();
     let hardest = table.hardest(&entries);
     let answers = &table.answers;
@@ -173,9 +173,12 @@ pub fn work(inputs: &Inputs<'_>) -> Loads {
     }
 }
 
-/// All loads alone: cases × canopies × 2, in that order.
-pub fn entries(inputs: &Inputs<'_>) -> Vec<Entry> {
-    Table::new(inputs).entries()
+/// All loads as far as they may be the hardest, in the same order, for weighing candidates: a row that is much slower at line
+/// stretch than another of the same canopies takes the pull of that one.
+pub fn hardest(inputs: &Inputs<'_>) -> Vec<Entry> {
+    // A stated share is compared with the plan, whatever its speed.
+    let worked = if inputs.share.is_some() { Worked::All } else { Worked::Fastest };
+    Table::new(inputs, worked).entries()
 }
 
 /// The rows, what is asked of them, and the answers.
@@ -185,7 +188,7 @@ struct Table<'a> {
 }
 
 impl<'a> Table<'a> {
-    fn new(inputs: &'a Inputs<'a>) -> Self {
+    fn new(inputs: &'a Inputs<'a>, worked: Worked) -> Self {
         let names = canopies(inputs.stages, inputs.rig.count);
         let rows: Vec<(Row<'_>, Result<Openings, NoLoad>)> = inputs
             .cases
@@ -199,7 +202,7 @@ impl<'a> Table<'a> {
             })
             .collect();
         let questions = rows.iter().filter_map(|(_, plan)| plan.as_ref().ok()).flat_map(Openings::questions);
-        let answers = Answers::to(inputs, questions);
+        let answers = Answers::to(inputs, questions, worked);
         Table { rows, answers }
     }
 
@@ -362,12 +365,19 @@ impl Row<'_> {
             NoLoad::NotKnown(why.to_owned())
         };
         let of = |question: &Question| answers.pull(question, 1.0 / plan.sharing as f64);
-        let worked = of(&plan.design).ok_or_else(unknown)?;
+        // In place of a plan that is not worked stands what pulls harder.
+        let stands_in = plan.others.iter().find(|other| !answers.left_out(other));
+        let stands_in = stands_in.filter(|_| answers.left_out(&plan.design));
+        if answers.left_out(&plan.design) && stands_in.is_none() {
+            return Err(NoLoad::DoesNotApply("Another case pulls harder.".to_owned()));
+        }
+        let design = stands_in.unwrap_or(&plan.design);
+        let worked = of(design).ok_or_else(unknown)?;
         let by_share = plan.together.zip(self.inputs.share).map(|(filled, share)| {
             move |question: &Question| answers.pull(&Question { filled, ..*question }, share)
         });
         let stated_share = by_share.and_then(|by_share| {
-            let p95_n = by_share(&plan.design)?.on_one_canopy_n.p95;
+            let p95_n = by_share(design)?.on_one_canopy_n.p95;
             let used = p95_n > worked.on_one_canopy_n.p95;
             Some((StatedShare { share: self.inputs.share?, p95_n, used }, by_share))
         });
@@ -375,18 +385,19 @@ impl Row<'_> {
             Some((stated, by_share)) if stated.used => by_share(question),
             _ => of(question),
         };
-        let design = pull(&plan.design).ok_or_else(unknown)?;
+        let planned = pull(design).ok_or_else(unknown)?;
+        let harder = |pull: &Pull| pull.on_one_canopy_n.p95 > planned.on_one_canopy_n.p95;
         let worst = plan
             .others
             .iter()
             .filter_map(|question| Some((answers.asked(question), pull(question)?)))
-            .filter(|(_, pull)| pull.on_one_canopy_n.p95 > design.on_one_canopy_n.p95)
+            .filter(|(_, pull)| stands_in.is_some() || harder(pull))
             .max_by(|a, b| a.1.on_one_canopy_n.p95.total_cmp(&b.1.on_one_canopy_n.p95));
         Ok(PeakLoad {
             case: self.case.name.clone(),
             canopy: self.canopy.clone(),
             event: Event::Opening,
-            design,
+            design: planned,
             worst,
             stated_share: stated_share.map(|(stated, _)| stated),
             parting: None,

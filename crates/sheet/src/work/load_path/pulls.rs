@@ -38,11 +38,11 @@ pub(super) struct Source {
 pub(super) fn hardest(
     rows: &[Row],
     carries: Carries,
-    at: &dyn Fn(&str) -> bool,
+    at: &dyn Fn(&Row) -> bool,
 ) -> Result<Option<Borne>, String> {
     let mut best: Option<Borne> = None;
     let mut unknown: Option<String> = None;
-    for row in rows.iter().filter(|row| at(&row.canopy)) {
+    for row in rows.iter().filter(|row| at(row)) {
         match &row.load {
             Ok(peak) => {
                 for borne in of_peak(peak, carries) {
@@ -67,7 +67,8 @@ pub(super) fn hardest(
 fn of_peak(peak: &PeakLoad, carries: Carries) -> impl Iterator<Item = Borne> + '_ {
     let planned = (AS_PLANNED, &peak.design, false);
     let asked = peak.worst.as_ref().map(|(asked, pull)| (asked.as_str(), pull, true));
-    [planned].into_iter().chain(asked).map(move |(when, pull, asked)| Borne {
+    // Of equal ones what was asked: it stands in for a plan that is not worked.
+    asked.into_iter().chain([planned]).map(move |(when, pull, asked)| Borne {
         pull: match carries {
             Carries::OneCanopy => pull.on_one_canopy_n,
             Carries::All | Carries::OneLeg => pull.on_all_n,
@@ -95,12 +96,16 @@ pub(super) fn of_link(rows: &[Row], stages: &[Stage], link: &Link<'_>) -> Result
         Some(Known::Absent) | None => {
             let own =
                 |name: &str| stages.iter().any(|stage| stage.name.value == name && !stage.opens_canopies());
-            let of_canopies = |canopy: &str| !own(canopy);
+            // No cord snatches at cloth.
+            let event = |row: &Row| row.event == Event::Opening || link.kind != MemberKind::Fabric;
+            let of_canopies = |row: &Row| event(row) && !own(&row.canopy);
             match link.stage {
-                Some(stage) if own(stage) => hardest(rows, link.carries, &|canopy| canopy == stage),
+                Some(stage) if own(stage) => {
+                    hardest(rows, link.carries, &|row| event(row) && row.canopy == stage)
+                }
                 Some(_) => hardest(rows, link.carries, &of_canopies),
                 None if link.kind.is_of_a_canopy() => hardest(rows, link.carries, &of_canopies),
-                None => hardest(rows, link.carries, &|_| true),
+                None => hardest(rows, link.carries, &event),
             }
         }
     }

@@ -19,7 +19,7 @@ use silkfall_core::landing::{Brakes, PlannedFill, PlannedStage};
 use silkfall_core::ledger::{Distribution, Entry, Estimate, Ledger, LedgerId, Sharing, Trust};
 use silkfall_core::loads::{
     Asked, DRAWS, Entry as Row, Event, FACTOR_SOURCE, Filling, GROWTH_SOURCE, Inflation, Inputs, Method,
-    PeakLoad, Quantiles, entries, inflation, remembered, work,
+    PeakLoad, Quantiles, hardest, inflation, remembered, work,
 };
 use silkfall_core::maths::exp;
 use silkfall_core::quantity::{Kind, Ratio, System, show};
@@ -82,10 +82,10 @@ impl Given<'_> {
         Loads { rows, entries: loads.entries, openings: Some(openings) }
     }
 
-    /// The same as core made them, without what figures show: to weigh a candidate by.
-    pub fn entries(&self, notes: &mut Notes) -> Vec<Row> {
+    /// The hardest of them as core made them, without what figures show: to weigh a candidate by.
+    pub fn hardest(&self, notes: &mut Notes) -> Vec<Row> {
         let Some((stages, ledger)) = self.stages(notes) else { return Vec::new() };
-        entries(&self.inputs(&stages, &self.asks(), &ledger))
+        hardest(&self.inputs(&stages, &self.asks(), &ledger))
     }
 
     /// What the loads rest on that is remembered.

@@ -38,7 +38,7 @@ pub(super) fn doubts_table(path: &str, of: &str, doubts: &[Doubt], kind: Kind, l
     let largest = doubts.first()?.relative;
     let columns = vec![Column::text(""), Column::numbers("", Kind::Share).headless(), Column::text("")];
     let caption = format!("Most of the doubt, as ± % of the {of} (one standard uncertainty)");
-    let mut table = Table::new(caption, columns);
+    let mut table = Table::new(caption, columns).beside();
     for (at, doubt) in doubts.iter().enumerate().filter(|(_, doubt)| doubt.relative > 0.2 * largest) {
         let share =
             Shown::new(format!("{path}.{at}.relative"), doubt.relative, TENTH_OF_PERCENT, Kind::Share);

@@ -9,7 +9,7 @@ mod table;
 
 pub use inline::{Form, Inline, Rich, Shown};
 pub use silkfall_core::cases::Verdict;
-pub use table::{Align, Cell, Column, Fold, Range, Row, Scale, Table, Weight};
+pub use table::{Align, Cell, Column, Fold, Range, Row, Scale, Stands, Table, Weight};
 
 use silkfall_core::derivation::{How, NumberId};
 use silkfall_core::finding::Finding;

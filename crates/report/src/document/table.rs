@@ -17,6 +17,17 @@ pub struct Table {
     pub rows: Vec<Row>,
     /// Whether a page shows it at once.
     pub fold: Fold,
+    /// Where it stands on a page that has a margin.
+    pub stands: Stands,
+}
+
+/// Where something stands on a page that has a margin.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stands {
+    /// In the run of the section.
+    InLine,
+    /// Beside it: a few words to a row.
+    Beside,
 }
 
 /// Whether a page shows a table at once.
@@ -187,7 +198,15 @@ impl Table {
             columns,
             rows: Vec::new(),
             fold: Fold::Open,
+            stands: Stands::InLine,
         }
+    }
+
+    /// The same beside the run of the section, where there is a margin.
+    #[must_use]
+    pub fn beside(mut self) -> Self {
+        self.stands = Stands::Beside;
+        self
     }
 
     /// The same with its caption in the report alone.

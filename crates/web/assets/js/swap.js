@@ -24,6 +24,8 @@ export function apply(changed, isNew, gesture) {
   for (const { id, html } of changed.fragments) {
     const old = document.getElementById(id);
     if (!old) continue;
+    // Controls that stand as they are stay: a press must not miss them.
+    if (id === "desk" && element(html).getAttribute("data-state") === old.getAttribute("data-state")) continue;
     if (old.classList.contains("known")) patch(old, html);
     else {
       const texts = before.get(id) ?? textsOf(old);

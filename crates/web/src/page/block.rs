@@ -1,11 +1,10 @@
 //! The title block at the bottom edge: what is worked, what each case comes to, and what is not saved yet.
 
 use maud::{Markup, html};
-use silkfall_report::document::{Rich, Shown};
+use silkfall_report::document::{Rich, Shown, Verdict};
 use silkfall_report::html::page::Pieces;
 use silkfall_sheet::{CaseSheet, Choice, Effort, PartSheet, Sheet};
 
-use super::anchor;
 use crate::session::Session;
 
 /// What the sheet says: parts with their cases, effort and fingerprint.
@@ -17,22 +16,30 @@ pub(super) fn figures(sheet: &Sheet, pieces: &Pieces<'_>) -> Markup {
                 span.falls { (pieces.rich(&what_falls(part))) }
                 @for of in &part.cases { span.case { (case(of, pieces)) } }
             }
-            // On a phone: one line, that opens upward.
-            details.part id={ "b-" (anchor(&part.name)) } {
-                summary {
-                    span.name { (part.name) } " "
-                    @if let Some(worst) = worst(part) { span.worst { (case(worst, pieces)) } }
-                }
-                p.falls { (pieces.rich(&what_falls(part))) }
-                @for of in &part.cases { span.case { (case(of, pieces)) } }
+        }
+        // On a phone: one line, that opens upward.
+        details.all id="b-all" {
+            summary {
+                @if let Some((part, worst)) = worst(sheet) { span.name { (part.name) } " " (plain_case(worst, pieces)) }
+            }
+            @for part in &sheet.parts {
+                p.falls { span.name { (part.name) } " " (pieces.rich(&what_falls(part))) }
+                @for of in &part.cases { p.case { (case(of, pieces)) } }
             }
         }
     }
 }
 
-/// The case to be shown where there is room for one: the one that governs, else the first.
-fn worst(part: &PartSheet) -> Option<&CaseSheet> {
-    part.cases.iter().find(|case| case.governs).or_else(|| part.cases.first())
+/// The case to be shown where there is room for one: of the worst verdict, and of those the one that governs.
+fn worst(sheet: &Sheet) -> Option<(&PartSheet, &CaseSheet)> {
+    let gravity = |verdict: Verdict| match verdict {
+        Verdict::Misses => 0,
+        Verdict::Undecided => 1,
+        Verdict::Meets => 2,
+        Verdict::NotJudged => 3,
+    };
+    let cases = sheet.parts.iter().flat_map(|part| part.cases.iter().map(move |case| (part, case)));
+    cases.min_by_key(|(_, case)| (gravity(case.verdict), !case.governs))
 }
 
 /// "9.69 kg under 3 × plain-1.84".
@@ -48,9 +55,26 @@ fn what_falls(part: &PartSheet) -> Rich {
     if matches!(part.choice, Choice::NotYet(_)) { said.quiet(" (not yet chosen)") } else { said }
 }
 
-/// "one stays shut 6.1 (5.7 to 6.5) m/s meets".
+/// The same without links, for what is pressed to be opened.
+fn plain_case(of: &CaseSheet, pieces: &Pieces<'_>) -> Markup {
+    html! {
+        span.quiet { (of.title) } " "
+        @if let Some(rate) = said_rate(of) { (pieces.words(&rate)) " " }
+        (pieces.rich(&of.verdict.into()))
+    }
+}
+
+/// "one stays shut 6.1 m/s 5.7 to 6.5 meets".
 fn case(of: &CaseSheet, pieces: &Pieces<'_>) -> Markup {
-    let rate = of.rate.as_ref().map(|rate| {
+    html! {
+        span.quiet { (of.title) } " "
+        @if let Some(rate) = said_rate(of) { (pieces.rich(&rate)) " " }
+        (pieces.rich(&of.verdict.into()))
+    }
+}
+
+fn said_rate(of: &CaseSheet) -> Option<Rich> {
+    of.rate.as_ref().map(|rate| {
         let said = Rich::from(Shown::from(rate));
         match &rate.interval_95 {
             Some(interval) => {
@@ -61,12 +85,7 @@ fn case(of: &CaseSheet, pieces: &Pieces<'_>) -> Markup {
             }
             None => said,
         }
-    });
-    html! {
-        span.quiet { (of.title) } " "
-        @if let Some(rate) = &rate { (pieces.rich(rate)) " " }
-        (pieces.rich(&of.verdict.into()))
-    }
+    })
 }
 
 /// What kind of inputs these are: effort and fingerprint.

@@ -20,7 +20,7 @@ use silkfall_core::finding::{Finding, Subject};
 use silkfall_core::quantity::System;
 use silkfall_project::Project;
 use silkfall_project::inputs::{InputTable, inputs};
-use silkfall_report::document::{Audience, Block, Body, Document, Explained, Rank, Section};
+use silkfall_report::document::{Audience, Block, Body, Document, Explained, Rank, Section, Stands};
 use silkfall_report::html::page::{Pieces, finding};
 use silkfall_sheet::Sheet;
 
@@ -134,7 +134,11 @@ fn shown(section: &Section) -> impl Iterator<Item = &Block> {
 
 /// What is said in the margin: the answers, and where the doubt comes from.
 fn is_marginal(body: &Body) -> bool {
-    matches!(body, Body::Answer(_) | Body::Caution(_) | Body::Steps(_))
+    match body {
+        Body::Answer(_) | Body::Caution(_) | Body::Steps(_) => true,
+        Body::Table(table) => table.stands == Stands::Beside,
+        _ => false,
+    }
 }
 
 fn heading(section: &Section, pieces: &Pieces<'_>) -> String {

@@ -113,6 +113,12 @@ impl Answer {
     }
 }
 
+impl Answer {
+    pub fn json(&self) -> serde_json::Value {
+        serde_json::from_str(&self.body).expect("the answer is JSON")
+    }
+}
+
 /// A client with headers of its own.
 #[derive(Clone, Debug)]
 pub struct Client {
@@ -124,6 +130,11 @@ impl Client {
     /// Without the link.
     pub fn stranger(served: &Served) -> Self {
         Client { port: served.port(), headers: Vec::new() }
+    }
+
+    /// Of whatever else listens on this computer.
+    pub fn local(port: u16) -> Self {
+        Client { port, headers: Vec::new() }
     }
 
     /// The same with one more header, or another value of it.
@@ -139,7 +150,10 @@ impl Client {
     }
 
     pub fn post(&self, path: &str, kind: &str, body: &str) -> Answer {
-        let method = "POST";
+        self.request("POST", path, kind, body)
+    }
+
+    pub fn request(&self, method: &str, path: &str, kind: &str, body: &str) -> Answer {
         let more = format!("Content-Type: {kind}\r\nContent-Length: {}\r\n", body.len());
         self.send(&self.head(method, path, &more), body.as_bytes()).expect("there is an answer")
     }
@@ -183,10 +197,23 @@ impl Client {
         stream.write_all(head.as_bytes()).expect("a head can be sent");
         // Whoever refuses a body may hang up while it is sent.
         drop(stream.write_all(body));
-        let mut bytes = Vec::new();
-        drop(stream.read_to_end(&mut bytes));
+        let (mut bytes, mut more) = (Vec::new(), [0; 1 << 16]);
+        // Not everybody hangs up when asked to: an answer of a stated length is over when that has come.
+        while !is_whole(&bytes) {
+            match stream.read(&mut more) {
+                Ok(count) if count > 0 => bytes.extend_from_slice(&more[..count]),
+                _ => break,
+            }
+        }
         parse(&bytes)
     }
+}
+
+fn is_whole(bytes: &[u8]) -> bool {
+    let Some(answer) = parse(bytes) else { return false };
+    let Ok(length) = answer.header("content-length").parse::<usize>() else { return false };
+    let end = bytes.windows(4).position(|four| four == b"\r\n\r\n").unwrap_or(bytes.len());
+    bytes.len() >= end + 4 + length
 }
 
 fn parse(bytes: &[u8]) -> Option<Answer> {
@@ -195,8 +222,8 @@ fn parse(bytes: &[u8]) -> Option<Answer> {
     let mut lines = head.lines();
     let status = lines.next()?.split(' ').nth(1)?.parse().ok()?;
     let headers: Vec<(String, String)> = lines
-        .filter_map(|line| line.split_once(": "))
-        .map(|(name, value)| (name.to_owned(), value.to_owned()))
+        .filter_map(|line| line.split_once(':'))
+        .map(|(name, value)| (name.to_owned(), value.trim().to_owned()))
         .collect();
     let chunked = headers
         .iter()

@@ -1,5 +1,7 @@
-//! The page from outside: attacks over plain HTTP.
+//! The page from outside: attacks over plain HTTP, and a browser that works on it.
 
 mod attack;
+mod browser;
 mod client;
+mod driver;
 mod scripts;

@@ -1,0 +1,313 @@
+//! A browser works on the page as a builder would.
+
+use serde_json::Value;
+use silkfall_folder::Loader;
+use silkfall_report::wire::{find, sheet_json};
+use silkfall_sheet::{Effort, Memo, Unwatched, work};
+
+use crate::client::Served;
+use crate::driver::{Browser, key};
+
+const MASS: &str = "#w-part\\.tube\\.mass";
+
+fn opened(name: &str) -> (Served, Browser) {
+    let served = Served::demo(name);
+    let browser = Browser::start(1280, 900);
+    browser.open(&served.link);
+    browser.wait("the script has started", "return document.documentElement.classList.contains('script');");
+    (served, browser)
+}
+
+/// Types a value for a what-if and waits until the page shows the sheet of it.
+fn set(browser: &Browser, css: &str, text: &str) {
+    let before = browser.run("return document.body.querySelector('#desk').dataset.sequence;");
+    browser.fill(css, text);
+    browser.press(key::ENTER);
+    let before = before.as_str().unwrap_or_default();
+    let is_new = format!("return document.querySelector('#desk').dataset.sequence !== {before:?};");
+    browser.wait("the edit has come back", &is_new);
+}
+
+/// The sheet that `assess --json` gives of a text in the served folder.
+fn assessed(served: &Served, text: &str) -> Value {
+    let loading = Loader::new(&served.folder).read_with(text);
+    let sheet =
+        work(&loading.loaded, Effort::Quick, &mut Memo::default(), &Unwatched).expect("nobody stops it");
+    serde_json::to_value(sheet_json(&sheet)).expect("a sheet is JSON")
+}
+
+/// Every number of the page with its id and values, as the page holds them.
+const NUMBERS: &str = "return [...document.querySelectorAll('[data-id]')].map((n) => \
+                       [n.dataset.id, n.getAttribute('value'), n.dataset.low ?? null, n.dataset.high ?? null]);";
+
+/// Compares every number of the page with the JSON; how many there were.
+fn compare(browser: &Browser, sheet: &Value) -> usize {
+    let numbers = browser.run(NUMBERS);
+    let numbers = numbers.as_array().expect("a list");
+    for number in numbers {
+        let id = number[0].as_str().expect("an id");
+        let part = |at: usize| number[at].as_str().map(|text| text.parse::<f64>().expect("a number"));
+        let there = find(sheet, id).unwrap_or_else(|| panic!("{id} is not in the JSON"));
+        let same = |got: f64, want: &Value, what: &str| {
+            let want = want.as_f64().unwrap_or_else(|| panic!("{id} {what}: {want}"));
+            assert!(
+                (got - want).abs() <= 1e-9 * want.abs().max(1e-9),
+                "{id} {what}: {got} on the page, {want} in the JSON"
+            );
+        };
+        match (part(1), part(2), part(3)) {
+            (Some(value), _, _) => same(value, there.get("value").unwrap_or(there), "value"),
+            (None, Some(low), Some(high)) => {
+                let ends = there.get("interval_95").unwrap_or(there);
+                if let Some(ends) = ends.as_array() {
+                    same(low, &ends[0], "low");
+                    same(high, &ends[1], "high");
+                }
+            }
+            other => panic!("{id}: {other:?}"),
+        }
+    }
+    numbers.len()
+}
+
+#[test]
+fn a_what_if_moves_every_number_to_what_assess_says_and_nothing_is_saved() {
+    let (served, browser) = opened("what-if");
+    let file = served.read("silkfall.toml");
+    assert!(compare(&browser, &assessed(&served, &file)) > 300);
+    for (css, path, text) in [
+        (MASS, "mass = \"9.2 kg ± 50 g\"", "12 kg ± 50 g"),
+        ("#w-site\\.temperature", "temperature = \"20 °C ± 5 °C\"", "31 °C ± 5 °C"),
+    ] {
+        set(&browser, css, text);
+        let key = path.split(" = ").next().unwrap();
+        let edited = file.replace(path, &format!("{key} = \"{text}\""));
+        assert_ne!(edited, file);
+        assert!(compare(&browser, &assessed(&served, &edited)) > 300);
+        assert!(browser.text("#desk").contains("not saved"));
+        browser.click("form[action='/undo'] button");
+        browser
+            .wait("undone", "return document.querySelector('#desk').textContent.includes('as in the file');");
+    }
+    assert!(served.read("silkfall.toml") == file, "nothing is saved");
+    compare(&browser, &assessed(&served, &file));
+    assert_eq!(browser.console(), Vec::<String>::new());
+    let strange: Vec<String> = browser
+        .requests()
+        .into_iter()
+        // The browser's own first page comes from the browser itself.
+        .filter(|url| !["data:", "chrome:"].iter().any(|own| url.starts_with(own)))
+        .filter(|url| !url.starts_with(&format!("http://127.0.0.1:{}/", served.port())))
+        .collect();
+    assert_eq!(strange, Vec::<String>::new(), "every request stays on the loopback address");
+}
+
+#[test]
+fn a_slider_shows_what_was_before_and_is_one_step_back() {
+    let (_served, browser) = opened("slider");
+    browser.run("document.querySelector('#w-part\\\\.tube\\\\.mass-s').focus(); return true;");
+    let before = browser.text("#block-parts");
+    browser.press(&key::RIGHT.repeat(3));
+    browser.wait("moved", "return document.querySelector('#block-parts .was-number') !== null;");
+    assert_ne!(browser.text("#block-parts"), before);
+    let focused = browser.run("return document.activeElement.id;");
+    assert_eq!(focused, "w-part.tube.mass-s", "the slider stays in the hand");
+    let spoken = browser.run("return document.activeElement.getAttribute('aria-valuetext');");
+    assert!(spoken.as_str().unwrap().contains("kg"), "{spoken}");
+}
+
+#[test]
+fn saved_into_the_same_file_with_every_comment() {
+    let (served, browser) = opened("save");
+    let file = served.read("silkfall.toml");
+    set(&browser, MASS, "9.4 kg ± 50 g");
+    browser.click("form[action='/save'] button");
+    browser.wait("saved", "return document.querySelector('#desk').textContent.includes('as in the file');");
+    let saved = served.read("silkfall.toml");
+    assert!(
+        saved == file.replace("mass = \"9.2 kg ± 50 g\"", "mass = \"9.4 kg ± 50 g\""),
+        "one line differs"
+    );
+    browser.reload();
+    let typed = browser.run("return document.querySelector('#w-part\\\\.tube\\\\.mass').value;");
+    assert_eq!(typed, "9.4 kg ± 50 g");
+}
+
+#[test]
+fn an_edit_made_in_an_editor_is_seen_and_a_conflict_is_offered() {
+    let (served, browser) = opened("editor");
+    let file = served.read("silkfall.toml");
+    let elsewhere = file.replace("mass = \"0.66 kg ± 5 g\"", "mass = \"0.70 kg ± 5 g\"");
+    served.write("silkfall.toml", &elsewhere);
+    browser.wait(
+        "seen",
+        "return document.querySelector('#w-part\\\\.capsule\\\\.mass').value === '0.70 kg ± 5 g';",
+    );
+
+    set(&browser, MASS, "9.9 kg ± 50 g");
+    let again =
+        elsewhere.replace("# Not judged: the field is kept clear for it.", "# Not judged. Keep clear!");
+    assert_ne!(again, elsewhere);
+    served.write("silkfall.toml", &again);
+    browser.wait("offered", "return document.querySelector('#desk .conflict') !== null;");
+    assert!(served.read("silkfall.toml") == again, "nothing is written over");
+    browser.click("form[action='/settle'] button[value=both]");
+    browser.wait("settled", "return document.querySelector('#desk .conflict') === null;");
+    browser.click("form[action='/save'] button");
+    browser.wait("saved", "return document.querySelector('#desk').textContent.includes('as in the file');");
+    let both = again.replace("9.2 kg ± 50 g", "9.9 kg ± 50 g");
+    assert!(served.read("silkfall.toml") == both, "both edits, and every comment");
+}
+
+#[test]
+fn two_windows_and_an_editor_lose_no_text() {
+    let served = Served::demo("windows");
+    let client = served.client();
+    let file = served.read("silkfall.toml");
+    let state = client.get("/state?revision=0").json();
+    let base = state["sequence"].as_u64().unwrap();
+    let said = |key: &str, text: &str| serde_json::json!({ "do": "set", "kind": "site", "path": "site", "key": key, "text": text });
+    let first = client.edits("one", base, &[said("humidity", "60 % ± 15 %")]).json();
+    assert_eq!(first["refused"], Value::Null);
+    let late = client.edits("two", base, &[said("temperature", "22 °C ± 5 °C")]).json();
+    assert!(late["refused"].as_str().unwrap().contains("another window"), "the later is told: {late}");
+    let base = late["sequence"].as_u64().unwrap();
+    let second = client.edits("two", base, &[said("temperature", "22 °C ± 5 °C")]).json();
+    assert_eq!(second["refused"], Value::Null);
+    let elsewhere = file.replace("elevation = \"372 m ± 5 m\"", "elevation = \"380 m ± 5 m\"");
+    served.write("silkfall.toml", &elsewhere);
+    served.settle();
+    let texts = client.get("/texts").body;
+    assert!(
+        texts.contains("380 m") && texts.contains("60 %") && texts.contains("22 °C"),
+        "all three can be had"
+    );
+    let both =
+        client.post("/settle", "application/json", "{\"window\":\"one\",\"revision\":0,\"keep\":\"both\"}");
+    assert_eq!(both.json()["refused"], Value::Null);
+    assert_eq!(
+        client.post("/save", "application/json", "{\"window\":\"one\",\"revision\":0,\"keep\":null}").status,
+        200
+    );
+    let want = elsewhere.replace("55 % ± 15 %", "60 % ± 15 %").replacen("20 °C ± 5 °C", "22 °C ± 5 °C", 1);
+    assert!(served.read("silkfall.toml") == want, "comments and all else to the byte");
+}
+
+#[test]
+fn a_click_on_a_number_says_how_and_every_number_can_be_asked() {
+    let (served, browser) = opened("how");
+    browser.click("#f-answer a.how");
+    browser.wait("opened", "return document.querySelector('dialog.how[open] article') !== null;");
+    browser.press(key::ESCAPE);
+    browser.wait("shut", "return document.querySelector('dialog.how[open]') === null;");
+    let links = browser.run(
+        "return [...new Set([...document.querySelectorAll('a.how')].map((a) => a.getAttribute('href')))];",
+    );
+    let links = links.as_array().unwrap();
+    assert!(links.len() > 100, "{}", links.len());
+    let client = served.client();
+    for link in links {
+        let answer = client.get(link.as_str().unwrap());
+        assert!(answer.status == 200 && answer.body.contains("class=\"how"), "{link}");
+    }
+    let without = browser.run(
+        "return [...document.querySelectorAll('data[data-id]')].filter((n) => !n.closest('a.how')).map((n) => n.dataset.id);",
+    );
+    // What is counted, and what a recording states by itself, stands in the JSON and has nothing to derive.
+    for id in without.as_array().unwrap() {
+        assert_eq!(client.get("/sheet.json").json()["numbers_without_derivation"], 0, "{id}");
+    }
+}
+
+#[test]
+fn the_keyboard_alone_does_the_job() {
+    let (served, browser) = opened("keyboard");
+    browser.press(key::TAB);
+    assert_eq!(browser.run("return document.activeElement.className;"), "skip");
+    // On to the mass of the tube, whatever stands before it.
+    for _ in 0..80 {
+        if browser.run("return document.activeElement.id;") == "w-part.tube.mass" {
+            break;
+        }
+        browser.press(key::TAB);
+    }
+    assert_eq!(browser.run("return document.activeElement.id;"), "w-part.tube.mass");
+    let outlined = browser.run("return getComputedStyle(document.activeElement).outlineStyle;");
+    assert_eq!(outlined, "solid", "the focus is seen");
+    // What is there is selected, as everywhere when one comes by the tab key.
+    browser.press("9.5 kg");
+    browser.press(key::ENTER);
+    browser.wait("edited", "return document.querySelector('#desk').textContent.includes('not saved');");
+    browser.run("document.querySelector('#desk form[action=\"/save\"] button').focus(); return true;");
+    browser.press(key::ENTER);
+    browser.wait("saved", "return document.querySelector('#desk').textContent.includes('as in the file');");
+    assert!(served.read("silkfall.toml").contains("mass = \"9.5 kg\""));
+}
+
+#[test]
+fn a_phone_scrolls_one_way_and_has_room_for_a_thumb() {
+    let (_served, browser) = opened("phone");
+    for (width, height) in [(360, 740), (640, 450)] {
+        browser.viewport(width, height);
+        let wide = browser.run("return document.documentElement.scrollWidth;");
+        assert!(wide.as_u64().unwrap() <= u64::from(width), "{wide} px of {width}");
+    }
+    browser.viewport(360, 740);
+    let small = browser.run(
+        "return [...document.querySelectorAll('input:not([type=hidden]), select, button, summary')] \
+         .filter((e) => e.checkVisibility() && e.getBoundingClientRect().height > 0 && e.getBoundingClientRect().height < 43.5) \
+         .map((e) => e.outerHTML.slice(0, 120));",
+    );
+    assert_eq!(small, Value::Array(Vec::new()));
+}
+
+#[test]
+fn dark_where_the_reader_prefers_it() {
+    let (_served, browser) = opened("dark");
+    let ground = "return getComputedStyle(document.documentElement).backgroundColor;";
+    browser.dark(false);
+    assert_eq!(browser.run(ground), "rgb(245, 247, 248)");
+    browser.dark(true);
+    assert_eq!(browser.run(ground), "rgb(17, 23, 29)");
+}
+
+#[test]
+fn without_a_script_it_is_read_and_edited() {
+    let served = Served::demo("no-script");
+    let client = served.client();
+    let page = client.get("/").body;
+    for said in ["one stays shut", "What if", "canopy release", "</svg>", "Next doubt", "not saved"] {
+        assert_eq!(page.contains(said), said != "not saved", "{said}");
+    }
+    let form = "do=set&kind=part&path=part.tube&key=mass&text=9.3+kg";
+    assert_eq!(client.post("/edit", "application/x-www-form-urlencoded", form).status, 303);
+    assert!(client.get("/").body.contains("not saved"));
+    assert_eq!(client.post("/save", "application/x-www-form-urlencoded", "").status, 303);
+    assert!(served.read("silkfall.toml").contains("mass = \"9.3 kg\""));
+    let choose = "do=choose&part=tube&offer=plain-2.00&count=3";
+    assert_eq!(client.post("/edit", "application/x-www-form-urlencoded", choose).status, 303);
+    assert!(client.get("/compare").body.contains("plain-2.00"));
+}
+
+#[test]
+fn an_accessibility_checker_finds_nothing_serious() {
+    let path = std::env::var("SILKFALL_AXE").unwrap_or_else(|_| {
+        concat!(env!("CARGO_MANIFEST_DIR"), "/../../target/browser/axe.min.js").to_owned()
+    });
+    let axe =
+        std::fs::read_to_string(&path).unwrap_or_else(|_| panic!("{path} is missing: `cargo xtask setup`"));
+    let (_served, browser) = opened("axe");
+    for (width, is_dark) in [(1280, false), (1280, true), (360, false)] {
+        browser.viewport(width, 900);
+        browser.dark(is_dark);
+        browser.run(&format!("{axe}; return true;"));
+        let found = browser.run_until_called(
+            "const done = arguments[arguments.length - 1]; \
+             document.querySelectorAll('section.sheet').forEach((s) => { s.style.contentVisibility = 'visible'; }); \
+             axe.run(document, { resultTypes: ['violations'] }).then((r) => done(r.violations \
+             .filter((v) => v.impact === 'serious' || v.impact === 'critical') \
+             .map((v) => v.id + ': ' + v.nodes.slice(0, 3).map((n) => n.html.slice(0, 160)).join(' | '))));",
+        );
+        assert_eq!(found, Value::Array(Vec::new()), "{width} px, dark: {is_dark}");
+    }
+}

@@ -1,5 +1,7 @@
 //! Watching a job and stopping it. The caller owns clock and flag, so that the work itself stays pure.
 
+use crate::sheet::{CaseSheet, Choice, Falls};
+
 /// Told how a job goes on; asked whether to stop.
 pub trait Watch: Sync {
     /// A stage begins.
@@ -8,8 +10,25 @@ pub trait Watch: Sync {
     /// So much of the stage is done, 0 to 1.
     fn progress(&self, share: f64);
 
+    /// The cases of a part are worked; its landing, its loads and the rest come after.
+    fn cases(&self, _worked: &CasesWorked<'_>) {}
+
     /// Whether the job is to stop; asked between tests, parts and stages.
     fn stopped(&self) -> bool;
+}
+
+/// The cases of a part before the rest of its sheet is worked. What is told here stands in the sheet to the digit, unless
+/// the job is stopped.
+#[derive(Clone, Copy, Debug)]
+pub struct CasesWorked<'a> {
+    /// The part's name.
+    pub part: &'a str,
+    /// All that descends.
+    pub falls: Option<&'a Falls>,
+    /// Under which canopies.
+    pub choice: &'a Choice,
+    /// The cases.
+    pub cases: &'a [CaseSheet],
 }
 
 /// The stages of a job in their order.

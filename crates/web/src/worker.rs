@@ -14,7 +14,9 @@ use silkfall_project::project::Evidence;
 use silkfall_project::words::Units;
 use silkfall_project::{PROJECT_FILE, Project};
 use silkfall_report::page_document;
-use silkfall_sheet::{Effort, Memo, Outcome, Sheet, Stage, Stopped, Watch, work};
+use silkfall_sheet::{
+    CaseSheet, CasesWorked, Choice, Effort, Falls, Memo, Outcome, Sheet, Stage, Stopped, Watch, work,
+};
 use tokio::sync::{broadcast, watch};
 
 use crate::page::{self, Fragment, Given, Kept, Part};
@@ -47,6 +49,31 @@ impl View {
             .chain(self.parts.iter().flat_map(|part| &part.fragments))
             .chain(&self.block)
     }
+}
+
+/// The cases of a part, before the rest of its sheet is worked.
+#[derive(Clone, Debug)]
+pub(crate) struct Worked {
+    pub(crate) part: String,
+    pub(crate) falls: Option<Falls>,
+    pub(crate) choice: Choice,
+    pub(crate) cases: Vec<CaseSheet>,
+}
+
+/// What can be shown of a text before all of it is worked.
+#[derive(Clone, Debug)]
+pub(crate) struct Glimpse {
+    pub(crate) sequence: u64,
+    pub(crate) parts: Fragment,
+}
+
+/// What is there first of a text.
+#[derive(Debug)]
+pub(crate) enum First {
+    /// The view.
+    View,
+    /// Its cases, over an older view.
+    Glimpse(Glimpse, Arc<View>),
 }
 
 /// What the page is told without asking.
@@ -103,6 +130,7 @@ struct Shared {
 pub(crate) struct Worker {
     shared: Arc<Shared>,
     views: watch::Receiver<Option<Arc<View>>>,
+    glimpses: watch::Receiver<Option<Glimpse>>,
 }
 
 impl Worker {
@@ -117,9 +145,11 @@ impl Worker {
             events,
         });
         let (sender, views) = watch::channel(None);
+        let (glimpse, glimpses) = watch::channel(None);
         let thread = Thread {
             shared: Arc::clone(&shared),
             views: sender,
+            glimpses: glimpse,
             loader: Loader::new(dir),
             manner,
             quick: Memo::default(),
@@ -128,7 +158,7 @@ impl Worker {
             revision: 0,
         };
         std::thread::Builder::new().name("work".to_owned()).spawn(move || thread.run())?;
-        Ok(Worker { shared, views })
+        Ok(Worker { shared, views, glimpses })
     }
 
     /// Has a text worked; what is worked now is stopped.
@@ -151,6 +181,20 @@ impl Worker {
         let is_it = |view: &Option<Arc<View>>| view.as_ref().is_some_and(|view| view.sequence >= sequence);
         let view = views.wait_for(is_it).await.ok()?;
         view.clone()
+    }
+
+    /// What is there first of that text or of a later one; `None` when the thread ended.
+    pub(crate) async fn first_of(&self, sequence: u64) -> Option<First> {
+        let mut glimpses = self.glimpses.clone();
+        let is_it = |glimpse: &Option<Glimpse>| glimpse.as_ref().is_some_and(|of| of.sequence >= sequence);
+        tokio::select! {
+            biased;
+            view = self.view_of(sequence) => view.map(|_| First::View),
+            glimpse = glimpses.wait_for(is_it) => {
+                let glimpse = glimpse.ok()?.clone()?;
+                Some(First::Glimpse(glimpse, self.shown()?))
+            }
+        }
     }
 
     /// What is shown now, once something is.
@@ -190,6 +234,11 @@ struct Overtaken<'a> {
     mine: u64,
     effort: Effort,
     stage: Mutex<&'static str>,
+    sequence: u64,
+    /// What was shown last, if a glimpse may be given over it.
+    before: Option<Arc<View>>,
+    worked: Mutex<Vec<Worked>>,
+    glimpses: &'a watch::Sender<Option<Glimpse>>,
 }
 
 impl Watch for Overtaken<'_> {
@@ -207,6 +256,22 @@ impl Watch for Overtaken<'_> {
         }
     }
 
+    fn cases(&self, of: &CasesWorked<'_>) {
+        let Some(view) = self.before.as_ref().filter(|_| self.effort == Effort::Quick && !self.stopped())
+        else {
+            return;
+        };
+        let mut worked = self.worked.lock().expect("nobody panics while holding it");
+        worked.push(Worked {
+            part: of.part.to_owned(),
+            falls: of.falls.cloned(),
+            choice: of.choice.clone(),
+            cases: of.cases.to_vec(),
+        });
+        let parts = page::glimpse(view, &worked);
+        self.glimpses.send_replace(Some(Glimpse { sequence: self.sequence, parts }));
+    }
+
     fn stopped(&self) -> bool {
         self.shared.newest.load(Ordering::Relaxed) != self.mine
             || (self.effort == Effort::Full && self.shared.rest.load(Ordering::Relaxed))
@@ -216,6 +281,7 @@ impl Watch for Overtaken<'_> {
 struct Thread {
     shared: Arc<Shared>,
     views: watch::Sender<Option<Arc<View>>>,
+    glimpses: watch::Sender<Option<Glimpse>>,
     loader: Loader,
     manner: Manner,
     /// Apart, so that refining does not forget what the next edit needs.
@@ -274,7 +340,17 @@ impl Thread {
     /// Works a text and shows it.
     fn show(&mut self, task: &Task, effort: Effort, mine: u64) -> Result<(), Stopped> {
         let shared = Arc::clone(&self.shared);
-        let watch = Overtaken { shared: &shared, mine, effort, stage: Mutex::new("") };
+        let before = self.views.borrow().clone();
+        let watch = Overtaken {
+            shared: &shared,
+            mine,
+            effort,
+            stage: Mutex::new(""),
+            sequence: task.sequence,
+            before: before.clone(),
+            worked: Mutex::default(),
+            glimpses: &self.glimpses,
+        };
         let loading = self.loader.read_with(&task.text);
         let memo = match effort {
             Effort::Quick => &mut self.quick,
@@ -291,7 +367,6 @@ impl Thread {
         });
         let system = self.manner.system.unwrap_or(of_project);
         let document = page_document(&sheet, &self.manner.program, &self.loader.dir().display().to_string());
-        let before = self.views.borrow().clone();
         if before.as_ref().is_some_and(|view| view.system != system) {
             self.kept.clear();
         }
@@ -312,7 +387,7 @@ impl Thread {
             system,
             top: page::top(&given),
             parts: page::compose(&given, &mut self.kept),
-            block: page::title_block(&given),
+            block: page::title_block(&given, task.sequence),
             changed: std::collections::BTreeMap::new(),
             laid_out: self.revision,
             files: files(self.loader.dir(), project),

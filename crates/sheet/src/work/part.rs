@@ -25,7 +25,7 @@ use crate::load_path::{MemberSheet, StrengthSheet};
 use crate::loads::LoadSheet;
 use crate::packing::PackingSheet;
 use crate::sheet::{CaseSheet, Choice, DragSheet, Effort, PartSheet, Tally};
-use crate::watch::{Stage, Stopped, Watch, go_on};
+use crate::watch::{CasesWorked, Stage, Stopped, Watch, go_on};
 
 /// Counts that are tried where the project does not say.
 pub(super) const MOST_CANOPIES: u32 = 6;
@@ -110,6 +110,8 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         Answer { given, sets: &sets, load: worked.load.as_ref(), ln_scale: &worked.ln_scale, trials };
     let rests = rig.as_ref().and_then(|rig| Rests::new(&answer, rig, &mut notes));
     let (case_sheets, results) = case_sheets(&answer, &cases, rig.as_ref().zip(engine.as_ref()), &mut notes);
+    let falls = rests.as_ref().map(|rests| &rests.falls);
+    watch.cases(&CasesWorked { part: name, falls, choice: &choice, cases: &case_sheets });
     if let Some(results) = &results {
         results.findings.iter().for_each(|finding| notes.find(finding.clone()));
     }

@@ -7,7 +7,7 @@ let before = new Map();
 /** @type {number | null} */
 let gestureNow = null;
 
-/** @param {{ main: string | null, fragments: { id: string, html: string }[] }} changed
+/** @param {{ main: string | null, is_refined: boolean, fragments: { id: string, html: string }[] }} changed
  * @param {boolean} isNew whether the text is another @param {number | null} gesture */
 export function apply(changed, isNew, gesture) {
   const goesOn = gesture !== null && gesture === gestureNow;
@@ -28,12 +28,11 @@ export function apply(changed, isNew, gesture) {
     if (id === "desk" && element(html).getAttribute("data-state") === old.getAttribute("data-state")) continue;
     if (old.classList.contains("known")) patch(old, html);
     else {
-      const texts = before.get(id) ?? textsOf(old);
+      // Refining is no change: what an edit left beside its figures stays, and nothing is added.
+      const texts = before.get(id) ?? (changed.is_refined ? new Map() : textsOf(old));
       const fresh = replace(old, html);
-      if (isNew || goesOn) {
-        before.set(id, texts);
-        mark(fresh, texts);
-      }
+      if (!changed.is_refined) before.set(id, texts);
+      mark(fresh, texts);
     }
   }
   restore(focused);

@@ -3,56 +3,85 @@
 use maud::{Markup, html};
 use silkfall_report::document::{Rich, Shown, Verdict};
 use silkfall_report::html::page::Pieces;
-use silkfall_sheet::{CaseSheet, Choice, Effort, PartSheet, Sheet};
+use silkfall_sheet::{CandidateSheet, CaseSheet, Choice, Effort, Falls, PartSheet, Sheet};
 
 use crate::session::Session;
+use crate::worker::Worked;
 
-/// What the sheet says: parts with their cases, effort and fingerprint.
-pub(super) fn figures(sheet: &Sheet, pieces: &Pieces<'_>) -> Markup {
+/// A part in the block: what falls, and its cases.
+pub(crate) struct Line<'a> {
+    name: &'a str,
+    falls: Option<&'a Falls>,
+    choice: &'a Choice,
+    candidates: &'a [CandidateSheet],
+    cases: &'a [CaseSheet],
+}
+
+impl<'a> Line<'a> {
+    /// A part of a sheet.
+    pub(crate) fn of(part: &'a PartSheet) -> Self {
+        Line {
+            name: &part.name,
+            falls: part.falls.as_ref(),
+            choice: &part.choice,
+            candidates: &part.candidates,
+            cases: &part.cases,
+        }
+    }
+
+    /// The same part with its cases as they have just been worked.
+    pub(crate) fn with(self, worked: &'a Worked) -> Self {
+        Line { falls: worked.falls.as_ref(), choice: &worked.choice, cases: &worked.cases, ..self }
+    }
+
+    /// "9.69 kg under 3 × plain-1.84".
+    fn what_falls(&self) -> Rich {
+        let mut said = Rich::new();
+        if let Some(falls) = self.falls {
+            said = said.number(Shown::from(&falls.total)).plain(" ");
+        }
+        let chosen =
+            self.choice.id().and_then(|id| self.candidates.iter().find(|candidate| candidate.id == id));
+        if let Some(chosen) = chosen {
+            said = said.plain(format!("under {} × {}", chosen.count, chosen.offer));
+        }
+        if matches!(self.choice, Choice::NotYet(_)) { said.quiet(" (not yet chosen)") } else { said }
+    }
+}
+
+/// What the sheet says: parts with their cases.
+pub(super) fn figures(parts: &[Line<'_>], pieces: &Pieces<'_>) -> Markup {
     html! {
-        @for part in &sheet.parts {
+        @for part in parts {
             div.part {
                 span.name { (part.name) }
-                span.falls { (pieces.rich(&what_falls(part))) }
-                @for of in &part.cases { span.case { (case(of, pieces)) } }
+                span.falls { (pieces.rich(&part.what_falls())) }
+                @for of in part.cases { span.case { (case(of, pieces)) } }
             }
         }
         // On a phone: one line, that opens upward.
         details.all id="b-all" {
             summary {
-                @if let Some((part, worst)) = worst(sheet) { span.name { (part.name) } " " (plain_case(worst, pieces)) }
+                @if let Some((part, worst)) = worst(parts) { span.name { (part) } " " (plain_case(worst, pieces)) }
             }
-            @for part in &sheet.parts {
-                p.falls { span.name { (part.name) } " " (pieces.rich(&what_falls(part))) }
-                @for of in &part.cases { p.case { (case(of, pieces)) } }
+            @for part in parts {
+                p.falls { span.name { (part.name) } " " (pieces.rich(&part.what_falls())) }
+                @for of in part.cases { p.case { (case(of, pieces)) } }
             }
         }
     }
 }
 
 /// The case to be shown where there is room for one: of the worst verdict, and of those the one that governs.
-fn worst(sheet: &Sheet) -> Option<(&PartSheet, &CaseSheet)> {
+fn worst<'a>(parts: &[Line<'a>]) -> Option<(&'a str, &'a CaseSheet)> {
     let gravity = |verdict: Verdict| match verdict {
         Verdict::Misses => 0,
         Verdict::Undecided => 1,
         Verdict::Meets => 2,
         Verdict::NotJudged => 3,
     };
-    let cases = sheet.parts.iter().flat_map(|part| part.cases.iter().map(move |case| (part, case)));
+    let cases = parts.iter().flat_map(|part| part.cases.iter().map(|case| (part.name, case)));
     cases.min_by_key(|(_, case)| (gravity(case.verdict), !case.governs))
-}
-
-/// "9.69 kg under 3 × plain-1.84".
-fn what_falls(part: &PartSheet) -> Rich {
-    let mut said = Rich::new();
-    if let Some(falls) = &part.falls {
-        said = said.number(Shown::from(&falls.total)).plain(" ");
-    }
-    let chosen = part.choice.id().and_then(|id| part.candidates.iter().find(|candidate| candidate.id == id));
-    if let Some(chosen) = chosen {
-        said = said.plain(format!("under {} × {}", chosen.count, chosen.offer));
-    }
-    if matches!(part.choice, Choice::NotYet(_)) { said.quiet(" (not yet chosen)") } else { said }
 }
 
 /// The same without links, for what is pressed to be opened.

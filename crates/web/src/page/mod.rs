@@ -7,7 +7,7 @@ mod places;
 mod start;
 mod whatif;
 
-pub(crate) use block::desk;
+pub(crate) use block::{Line, desk};
 pub(crate) use compare::{comparison, texts};
 pub(crate) use start::start;
 
@@ -200,13 +200,30 @@ fn changed(now: &[InputTable], file: &[InputTable]) -> BTreeMap<String, String> 
 }
 
 /// The title block's figures, as fragments.
-pub(crate) fn title_block(given: &Given<'_>) -> [Fragment; 2] {
+pub(crate) fn title_block(given: &Given<'_>, sequence: u64) -> [Fragment; 2] {
     let pieces = Pieces::new(given.system, &given.sheet.hows);
-    let fragment = |id: &str, html: Markup| Fragment { id: id.to_owned(), html: html.into_string() };
-    [
-        fragment("block-parts", html! { div.parts #block-parts { (block::figures(given.sheet, &pieces)) } }),
-        fragment("block-made", html! { div.made #block-made { (block::made_of(given.sheet)) } }),
-    ]
+    let lines: Vec<Line<'_>> = given.sheet.parts.iter().map(Line::of).collect();
+    let made = html! { div.made #block-made data-sequence=(sequence) { (block::made_of(given.sheet)) } };
+    [block_parts(&lines, &pieces), Fragment { id: "block-made".to_owned(), html: made.into_string() }]
+}
+
+/// What the cases come to before the rest is worked: the title block's figures, over the view shown last.
+pub(crate) fn glimpse(view: &crate::worker::View, worked: &[crate::worker::Worked]) -> Fragment {
+    let pieces = Pieces::new(view.system, &view.sheet.hows);
+    let line = |part| {
+        let line = Line::of(part);
+        match worked.iter().find(|worked| worked.part == part.name) {
+            Some(worked) => line.with(worked),
+            None => line,
+        }
+    };
+    let lines: Vec<Line<'_>> = view.sheet.parts.iter().map(line).collect();
+    block_parts(&lines, &pieces)
+}
+
+fn block_parts(lines: &[Line<'_>], pieces: &Pieces<'_>) -> Fragment {
+    let html = html! { div.parts #block-parts { (block::figures(lines, pieces)) } };
+    Fragment { id: "block-parts".to_owned(), html: html.into_string() }
 }
 
 /// The top of the page: its name, and what it was made of.

@@ -50,7 +50,7 @@ pub(super) async fn edit(app: State<App>, headers: HeaderMap, body: Bytes) -> Re
                 Ok(sequence) => (sequence, None),
                 Err(error) => (desk.session().sequence(), Some(error.to_string())),
             };
-            Ok(sheet::changed(&app, &desk, sequence, wire.revision, refused).await.into_response())
+            Ok(sheet::first(&app, &desk, sequence, wire.revision, refused).await.into_response())
         }
         None => {
             let said: Said = form(&body)?;

@@ -16,7 +16,7 @@ use super::wire::{ChangedWire, FragmentWire};
 use crate::App;
 use crate::desk::Desk;
 use crate::page;
-use crate::worker::View;
+use crate::worker::{First, View};
 
 /// The page, or where nothing is open what can be begun with.
 pub(super) async fn page(app: State<App>) -> Response {
@@ -68,7 +68,10 @@ pub(super) async fn changed(
     let in_main: std::collections::BTreeSet<&str> =
         view.parts.iter().flat_map(|part| &part.fragments).map(|fragment| fragment.id.as_str()).collect();
     let is_wanted = |id: &str| {
-        view.changed.get(id).is_some_and(|when| *when > since) && !(is_new_layout && in_main.contains(id))
+        // A glimpse may stand in the title block of which no view knows.
+        id.starts_with("block-")
+            || view.changed.get(id).is_some_and(|when| *when > since)
+                && !(is_new_layout && in_main.contains(id))
     };
     let wire = |id: &str, html: &str| FragmentWire { id: id.to_owned(), html: html.to_owned() };
     let mut fragments: Vec<FragmentWire> = view
@@ -80,10 +83,39 @@ pub(super) async fn changed(
     Ok(Json(ChangedWire {
         sequence: session.sequence(),
         revision: view.revision,
+        is_refined: view.sheet.effort == Effort::Full,
         main: is_new_layout.then(|| page::main(&view.parts)),
         fragments,
         refused,
     }))
+}
+
+/// What changed first: the cases, where they are there before the rest; the page is told when that is shown.
+pub(super) async fn first(
+    app: &State<App>,
+    desk: &Desk,
+    sequence: u64,
+    since: u64,
+    refused: Option<String>,
+) -> Result<Json<ChangedWire>, Response> {
+    match desk.worker.first_of(sequence).await {
+        // Over a page that is behind, all that changed is sent.
+        Some(First::Glimpse(glimpse, view)) if view.revision == since => {
+            let session = desk.session();
+            let controls = page::desk(&session, app.may_write).into_string();
+            let parts = FragmentWire { id: glimpse.parts.id, html: glimpse.parts.html };
+            let desk = FragmentWire { id: "desk".to_owned(), html: controls };
+            Ok(Json(ChangedWire {
+                sequence: session.sequence(),
+                revision: since,
+                is_refined: false,
+                main: None,
+                fragments: vec![parts, desk],
+                refused,
+            }))
+        }
+        _ => changed(app, desk, sequence, since, refused).await,
+    }
 }
 
 async fn view(app: &State<App>) -> Result<Arc<View>, Response> {

@@ -107,6 +107,8 @@ pub(super) struct StepWire {
 pub(super) struct ChangedWire {
     pub(super) sequence: u64,
     pub(super) revision: u64,
+    /// Whether its figures are refined at full effort: the same figures, with more digits that hold.
+    pub(super) is_refined: bool,
     /// Everything between top and title block, where the list of sections changed.
     pub(super) main: Option<String>,
     /// Elements to be put in the place of those with the same id.

@@ -18,6 +18,9 @@ fn opened(name: &str) -> (Served, Browser) {
     (served, browser)
 }
 
+/// The figures are those of the text.
+const SETTLED: &str = "return document.querySelector('#desk').dataset.sequence === document.querySelector('#block-made').dataset.sequence;";
+
 /// Types a value for a what-if and waits until the page shows the sheet of it.
 fn set(browser: &Browser, css: &str, text: &str) {
     let before = browser.run("return document.body.querySelector('#desk').dataset.sequence;");
@@ -26,6 +29,7 @@ fn set(browser: &Browser, css: &str, text: &str) {
     let before = before.as_str().unwrap_or_default();
     let is_new = format!("return document.querySelector('#desk').dataset.sequence !== {before:?};");
     browser.wait("the edit has come back", &is_new);
+    browser.wait("all of it is worked", SETTLED);
 }
 
 /// The sheet that `assess --json` gives of a text in the served folder.

@@ -661,7 +661,8 @@ table! {
     Cord "[part.stage.cord]" {
         /// Mass at the far end; left out where the canopies open, that of one canopy.
         throws: Known<Quantity<Mass>> = "1 g" to "10000 kg";
-        /// Speed at which the two are apart when the cord comes taut; left out, all of the speed at that moment, which bounds it.
+        /// Speed at which the two are apart when the cord comes taut; left out, all of the speed at that moment, which bounds it
+        /// for what is let go and not for what is thrown.
         apart: Known<Quantity<Velocity>> = "0.1 m/s" to "1000 m/s";
         /// Its length.
         length: Known<Quantity<Length>> = "1 cm" to "500 m";

@@ -2,7 +2,7 @@
 //!
 //! Of several canopies that go out together each has a cord of its own, and an n-th of the rest hangs on each; the leading one
 //! has all of the rest, the others being still aboard. Where the speed at which the two part is not stated, all of the speed at
-//! line stretch bounds it: what was thrown out would then stand still in the air.
+//! line stretch bounds it for what is let go: it would then stand still in the air. What a spring or gas throws may part faster.
 
 use super::answers::{Answers, Question, quantiles};
 use super::worlds::{ThrownValues, World};

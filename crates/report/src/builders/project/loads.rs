@@ -69,7 +69,8 @@ pub(super) fn section_of(part: &PartSheet) -> Option<Section> {
     if of(all, Event::Snatch).next().is_some() {
         section = section.in_report(snatches(all)).in_report(
             "At the end of its cord what is thrown out is stopped: a longer or softer cord is snatched less hard. Where the \
-             speed at which they part is not stated, all of the speed at that moment bounds it.",
+             speed at which they part is not stated, all of the speed at that moment bounds it, for what is let go and not for \
+             what is thrown.",
         );
     }
     Some(section.in_report(without(all)))

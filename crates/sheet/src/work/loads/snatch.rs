@@ -23,7 +23,7 @@ pub(super) const SNATCH: &str = "F = v √(k m₁ m₂/(m₁ + m₂)) with k = F
                                  stretch up to its break, over draws of masses, speed, length, stretch and strength (Latin \
                                  hypercube).";
 pub(super) const APART: &str = "The speed at which the two are apart as stated, or where it is not, all of the speed at line stretch, which \
-                                bounds it, over draws (Latin hypercube).";
+                                bounds it for what is let go, over draws (Latin hypercube).";
 
 fn key(part: &Part, stage: &str, name: &str) -> String {
     format!("part.{}.stage.{stage}.cord.{name}", part.name.value)

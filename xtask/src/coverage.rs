@@ -14,7 +14,7 @@ use std::fmt::Write as _;
 use anyhow::{Context, bail};
 use pretend::{CampaignOptions, Cell, DropTruth, DropsClass, GustClass, Kind, LoggerClass};
 use rayon::prelude::*;
-use silkfall_core::drops::{Fall, FindConfig, Noise, find};
+use silkfall_core::drops::{Fall, FindConfig, Found, Noise, find};
 use silkfall_core::finding::Subject;
 use silkfall_core::pooling::{
     Candidate, Fate, PoolConfig, Pooling, Wanted, defaults, pool, shared_by_default,
@@ -157,7 +157,7 @@ fn options_of(seed: u64, cell: Cell) -> CampaignOptions {
 fn feet_are_noticed(options: &CampaignOptions, seed: u64) -> bool {
     let mut recording = recording_of(&pretend::campaign(seed, options));
     recording.value = recording.value.iter().map(|height_m| height_m / 0.3048).collect::<Vec<f64>>().into();
-    let (falls, noise, _) = find(&recording, &FindConfig::default());
+    let Found { falls, noise, .. } = find(&recording, &FindConfig::default());
     let rates = fit_together(&given(&recording, &falls, &noise), &RateConfig::default());
     claims(&rates)
 }
@@ -177,7 +177,7 @@ fn one(seed: u64, cell: Cell) -> Worked {
     let options = options_of(seed, cell);
     let campaign = pretend::campaign(seed, &options);
     let recording = recording_of(&campaign);
-    let (falls, noise, _) = find(&recording, &FindConfig::default());
+    let Found { falls, noise, .. } = find(&recording, &FindConfig::default());
     let rates = fit_together(&given(&recording, &falls, &noise), &RateConfig::default());
     let candidates: Vec<Candidate<'_>> = rates
         .iter()

@@ -25,6 +25,7 @@ pub mod loads;
 pub mod maths;
 pub mod packing;
 pub mod pooling;
+pub mod pyramid;
 pub mod quantity;
 pub mod rates;
 pub mod recording;

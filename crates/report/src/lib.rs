@@ -18,6 +18,7 @@ pub mod show;
 pub mod text;
 pub mod wire;
 
+pub use builders::{DropFigures, drop_figures};
 pub use builders::{
     assess_document, compare_document, land_document, page_document, rate_document, reduction_document,
     size_document,

@@ -142,7 +142,7 @@ fn grouped(count: f64) -> String {
 }
 
 /// 460.13 s as "7:40.1", 5025.0 s as "1:23:45.0".
-fn clock(time_s: f64) -> String {
+pub fn clock(time_s: f64) -> String {
     let sign = if time_s <= -0.05 { "-" } else { "" };
     // Whole tenths first, so that 59.96 s is 1:00.0 and not 0:60.0.
     let tenths = (time_s.abs() * 10.0).round() as u64;

@@ -46,8 +46,8 @@ pub use outcome::Outcome;
 pub use packing::{ContentSheet, OfferFitSheet, PackingSheet};
 pub use reduce::{DayAir, Input, Moment, ReduceOptions, Stretch, quoted, reduce};
 pub use reduction::{
-    Bound, ColumnRead, Doubt, DoubtCure, DropRate, Group, PooledRate, RateBound, ReducedDrop,
-    ReducedRecording, Reduction, Trace, TraceLine,
+    Bound, ColumnRead, Doubt, DoubtCure, DropRate, Group, Outline, PooledRate, RateBound, ReducedDrop,
+    ReducedRecording, Reduction, SpellRead, Trace, TraceLine,
 };
 pub use sheet::{
     AtMedians, CandidateCase, CandidateSheet, CandidateStanding, CaseSheet, Choice, CostsSheet, DragSheet,

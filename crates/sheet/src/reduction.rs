@@ -57,8 +57,34 @@ pub struct ReducedRecording {
     pub columns: Vec<ColumnRead>,
     /// Options that repeat the reading of this recording, as typed: `--time 1:s --height 2:ft --delimiter ,`.
     pub repeat: String,
+    /// What it does from its first to its last sample, in words and in the order of time.
+    pub spells: Vec<SpellRead>,
+    /// The whole of it, for figures.
+    pub outline: Outline,
     /// Its drops in the order of time.
     pub drops: Vec<ReducedDrop>,
+}
+
+/// What a recording does for a while.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SpellRead {
+    /// In a word: `ground`, `hoist`, `hang`, `fall` or `lowering`.
+    pub is: &'static str,
+    /// Its beginning, s.
+    pub from_s: f64,
+    /// Its end, s.
+    pub to_s: f64,
+}
+
+/// A whole recording, drawn small: times from its first sample, and the least and greatest height recorded about each.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Outline {
+    /// Seconds, rising.
+    pub time_s: Arc<[f64]>,
+    /// Least height, m, from the logger's zero.
+    pub low_m: Arc<[f64]>,
+    /// Greatest height, m.
+    pub high_m: Arc<[f64]>,
 }
 
 /// A column as it was understood.

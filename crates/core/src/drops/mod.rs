@@ -13,15 +13,18 @@
 mod heights;
 mod legs;
 mod rest;
+mod spells;
 mod spikes;
 mod stuck;
 
 pub use heights::heights_m;
 pub use rest::{Noise, step as value_step};
 pub(crate) use rest::{line, median};
+pub use spells::{Doing, Spell};
 
 use crate::finding::{Code, Finding, Subject};
 use crate::maths::sqrt;
+use crate::pyramid::{Extremes, extremes};
 use crate::recording::Recording;
 
 /// What counts as a fall. The defaults suit models of some kilograms under their canopies and aircraft drops.
@@ -76,14 +79,33 @@ pub struct Fall {
     pub masked: Vec<usize>,
 }
 
+/// A recording looked through.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Found {
+    /// Its falls in the order of time; they do not overlap. Without a fall the list is empty; that is no finding of this
+    /// stage, since a recording of something else may stand beside one with drops.
+    pub falls: Vec<Fall>,
+    /// Its noise at rest.
+    pub noise: Noise,
+    /// What it does from its first to its last sample, in words.
+    pub spells: Vec<Spell>,
+    /// Least and greatest height, m, of each of [`OUTLINE_CELLS`] equal stretches of its time; `None` where no sample lies
+    /// in one.
+    pub outline: Vec<Option<Extremes>>,
+    /// What is odd about its samples.
+    pub findings: Vec<Finding>,
+}
+
+/// Level of [`Found::outline`] as [`crate::pyramid`] counts them.
+const OUTLINE_LEVEL: u32 = 9;
+/// Cells of [`Found::outline`]: as many as a drawing of a whole recording has dots across.
+pub const OUTLINE_CELLS: usize = 1 << OUTLINE_LEVEL;
+
 /// Spikes are named with a fall from so long before its release until so long after its ground, s.
 const AROUND_S: f64 = 10.0;
 
 /// Finds the falls of a recording, its noise at rest, and what is odd about its samples.
-///
-/// Falls come in the order of time and do not overlap. Without a fall the list is empty; that is no finding of this
-/// stage, since a recording of something else may stand beside one with drops.
-pub fn find(recording: &Recording, cfg: &FindConfig) -> (Vec<Fall>, Noise, Vec<Finding>) {
+pub fn find(recording: &Recording, cfg: &FindConfig) -> Found {
     let heights = heights_m(recording);
     let interval_s = rest::interval_s(&recording.time_s);
     let step_m = rest::step(&recording.value) * metres_per_unit(recording, &heights);
@@ -139,7 +161,9 @@ pub fn find(recording: &Recording, cfg: &FindConfig) -> (Vec<Fall>, Noise, Vec<F
             findings.push(Finding::new(Code::DropEndsInAir, subject(recording, fall), message));
         }
     }
-    (falls, noise, findings)
+    let spells = spells::spells(&recording.time_s, &heights, &falls);
+    let outline = extremes(&recording.time_s, &heights, OUTLINE_LEVEL);
+    Found { falls, noise, spells, outline, findings }
 }
 
 /// The subject of findings about a fall.

@@ -6,7 +6,7 @@
 use outside_check::check;
 use silkfall_core::air::standard;
 use silkfall_core::drag::{Fall, of_fall};
-use silkfall_core::drops::{FindConfig, find};
+use silkfall_core::drops::{FindConfig, Found, find};
 use silkfall_core::ledger::{Estimate, Trust};
 use silkfall_core::quantity::Acceleration;
 use silkfall_core::rates::{DropRate, Given, HeightScale, RateConfig, fit};
@@ -81,7 +81,7 @@ fn fitted(columns: &Columns, channel: Channel) -> DropRate {
         segments: vec![0],
         rows: RowMap::default(),
     };
-    let (falls, noise, _) = find(&recording, &FindConfig::default());
+    let Found { falls, noise, .. } = find(&recording, &FindConfig::default());
     assert_eq!(falls.len(), 1, "one fall in the file");
     let given = Given {
         recording: &recording,

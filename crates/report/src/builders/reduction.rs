@@ -83,6 +83,9 @@ fn readings(reduction: &Reduction) -> Section {
         let path = format!("{RECORDINGS}.{}", recording.path);
         let (table, repeat) = shared::reading(&path, recording);
         section = section.everywhere(table).everywhere(repeat);
+        if let Some(figure) = shared::ribbon(&format!("ribbon-{}", recording.path), RECORDINGS, recording) {
+            section = section.in_report(figure);
+        }
     }
     if !reduction.defaults.is_empty() {
         section = section.everywhere(Rich::new().quiet(reduction.defaults.join(" ")));

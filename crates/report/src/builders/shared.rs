@@ -6,10 +6,12 @@ use silkfall_core::derivation::{How, NumberId};
 use silkfall_core::drag::Interval;
 use silkfall_core::finding::Finding;
 use silkfall_core::quantity::Kind;
-use silkfall_sheet::{ColumnRead, Doubt, Falls, ReducedDrop, ReducedRecording};
+use silkfall_sheet::{ColumnRead, Doubt, Falls, ReducedDrop, ReducedRecording, SpellRead};
 
 use crate::document::{Cell, Column, Explained, Range, Rich, Row, Section, Shown, Step, Table, Weight};
-use crate::figures::{Drawing, DropLine, DropRate, Figure, Overlay, RateDots, SteadyLine};
+use crate::figures::{
+    Drawing, DropLine, DropRate, Figure, Overlay, RateDots, Ribbon, RibbonSpell, SteadyLine,
+};
 
 /// Shares of doubt are told to a tenth of a percent: this rounds them so.
 const TENTH_OF_PERCENT: f64 = 0.003;
@@ -155,7 +157,8 @@ fn drop_row(path: &str, recording: &ReducedRecording, drop: &ReducedDrop, with_r
     if let Some(rate) = &drop.rate {
         cells.push(range(rate.m_per_s, &rate.interval_95).into());
     }
-    Row::new(cells).weighing(if drop.kept { Weight::Counts } else { Weight::Aside })
+    let weight = if drop.kept { Weight::Counts } else { Weight::Aside };
+    Row::new(cells).weighing(weight).of_drop(&drop.letter)
 }
 
 /// All drops laid over one another, where there is one with samples.
@@ -193,8 +196,64 @@ pub(super) fn overlay(id: &str, path: &str, recordings: &[ReducedRecording]) -> 
             drops.len()
         ),
         alternative: drops_table(path, recordings)?,
-        drawing: Drawing::Overlay(Overlay { drops, height_step_m }),
+        drawing: Drawing::Overlay(Overlay { drops, height_step_m, span_s: None }),
     })
+}
+
+/// A whole recording; `None` with fewer than two samples.
+pub(super) fn ribbon(id: &str, path: &str, recording: &ReducedRecording) -> Option<Figure> {
+    if recording.spells.is_empty() || recording.duration_s <= 0.0 {
+        return None;
+    }
+    let path = format!("{path}.{}", recording.path);
+    let spells: Vec<RibbonSpell> =
+        recording.spells.iter().map(|spell| ribbon_spell(recording, spell)).collect();
+    let mut alternative = Table::new(
+        Rich::from("What ").code(&recording.path).plain(" does, in the order of time"),
+        vec![
+            Column::text(""),
+            Column::text("from").right(),
+            Column::text("to").right(),
+            Column::text("drop"),
+        ],
+    );
+    for (at, spell) in spells.iter().enumerate() {
+        let time = |end: &str, si: f64| Shown::clock(format!("{path}.spells.{at}.{end}_s"), si);
+        let drop = spell.drop.as_ref().map_or("", |(letter, _)| letter.as_str());
+        alternative = alternative.row(Row::new(vec![
+            spell.is.as_str().into(),
+            time("from", spell.from_s).into(),
+            time("to", spell.to_s).into(),
+            drop.into(),
+        ]));
+    }
+    let caption =
+        Rich::from("The whole of ").code(&recording.path).plain(": drops are shaded, set aside only framed.");
+    Some(Figure {
+        id: id.to_owned(),
+        caption,
+        description: format!("Height over time of {}, with what the logger did in words.", recording.path),
+        alternative,
+        drawing: Drawing::Ribbon(Ribbon {
+            time_s: recording.outline.time_s.clone(),
+            low_m: recording.outline.low_m.clone(),
+            high_m: recording.outline.high_m.clone(),
+            spells,
+            span_s: (0.0, recording.duration_s),
+        }),
+    })
+}
+
+fn ribbon_spell(recording: &ReducedRecording, spell: &SpellRead) -> RibbonSpell {
+    // Two falls of one flight share a moment, so that the letter is that of the release within the spell.
+    let within = |drop: &&ReducedDrop| (spell.from_s..spell.to_s).contains(&drop.release_s);
+    let drop = recording.drops.iter().find(within).filter(|_| spell.is == "fall");
+    RibbonSpell {
+        is: spell.is.to_owned(),
+        from_s: spell.from_s,
+        to_s: spell.to_s,
+        drop: drop.map(|drop| (drop.letter.clone(), drop.kept)),
+    }
 }
 
 /// The rates with their intervals, and the pooled one.

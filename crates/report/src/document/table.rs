@@ -128,6 +128,8 @@ pub struct Row {
     pub cells: Vec<Cell>,
     /// Whether it counts.
     pub weight: Weight,
+    /// The letter of the drop that it tells about, where it does: a page ties it to that drop's lines in figures.
+    pub drop: Option<String>,
 }
 
 /// Whether a row counts.
@@ -178,7 +180,13 @@ impl From<Range> for Cell {
 impl Row {
     /// A row that counts.
     pub fn new(cells: Vec<Cell>) -> Self {
-        Row { cells, weight: Weight::Counts }
+        Row { cells, weight: Weight::Counts, drop: None }
+    }
+
+    /// The same, as telling about that drop.
+    #[must_use]
+    pub fn of_drop(self, letter: &str) -> Self {
+        Row { drop: Some(letter.to_owned()), ..self }
     }
 
     /// The same with another weight.

@@ -3,6 +3,8 @@
 use silkfall_core::quantity::{Kind, System, Unit, number_in};
 
 use super::scale::Linear;
+use crate::show;
+
 use super::svg::{Anchor, Canvas, HAIRLINE, LINE_HEIGHT, Label, Role, TEXT_SIZE};
 
 /// A scale of SI values shown in a unit.
@@ -11,7 +13,21 @@ pub(super) struct Axis {
     unit: &'static Unit,
     ends: (f64, f64),
     ticks: Vec<f64>,
+    reads: Reads,
 }
+
+/// How the ticks are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Reads {
+    Number,
+    Clock,
+}
+
+/// Steps between the ticks of a clock, s.
+const CLOCK_STEPS_S: [f64; 17] = [
+    0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 3600.0, 7200.0,
+    21_600.0,
+];
 
 impl Axis {
     /// Over SI values `low..high`, between two places; about one tick every `every` px.
@@ -20,7 +36,21 @@ impl Axis {
         let scale = Linear::new(unit.from_si(span.0), unit.from_si(span.1), ends);
         let wanted = ((ends.1 - ends.0).abs() / every) as usize;
         let ticks = scale.ticks(wanted.max(2));
-        Axis { scale, unit, ends, ticks }
+        Axis { scale, unit, ends, ticks, reads: Reads::Number }
+    }
+
+    /// Over times `low..high`, s, with ticks as on a clock; about one every `every` px.
+    pub(super) fn clock(span_s: (f64, f64), ends: (f64, f64), every: f64) -> Self {
+        let unit = System::Si.unit(Kind::Time, 1.0);
+        let scale = Linear::new(span_s.0, span_s.1, ends);
+        let rough_s = (span_s.1 - span_s.0) * every / (ends.1 - ends.0).abs();
+        let step_s = CLOCK_STEPS_S.into_iter().find(|step| *step >= rough_s).unwrap_or(86_400.0);
+        let per_step = 1.0 / step_s;
+        let count = |time_s: f64| (time_s * per_step).clamp(-1e9, 1e9);
+        let (first, last) = ((count(span_s.0) - 1e-9).ceil() as i64, (count(span_s.1) + 1e-9).floor() as i64);
+        // A step that is longer than a day of a very long recording still leaves few.
+        let ticks = (first..=last).take(400).map(|at| at as f64 / per_step).collect();
+        Axis { scale, unit, ends, ticks, reads: Reads::Clock }
     }
 
     /// The place of an SI value.
@@ -36,6 +66,9 @@ impl Axis {
 
     /// All ticks with as many digits after the point as the one that needs most.
     fn tick_text(&self, tick: f64) -> String {
+        if self.reads == Reads::Clock {
+            return show::clock(tick);
+        }
         let as_is = Unit { factor: 1.0, zero: 0.0, ..self.unit.clone() };
         let places =
             |tick: &f64| number_in(*tick, 0.0, &as_is).split_once('.').map_or(0, |(_, rest)| rest.len());
@@ -45,6 +78,7 @@ impl Axis {
 
     fn words(&self, words: &str) -> String {
         match self.unit.symbol {
+            _ if self.reads == Reads::Clock => words.to_owned(),
             "" => words.to_owned(),
             symbol => format!("{words}, {symbol}"),
         }

@@ -53,6 +53,8 @@ pub struct Overlay {
     pub drops: Vec<DropLine>,
     /// The logger's height step, m, where one was seen.
     pub height_step_m: Option<f64>,
+    /// The stretch that is looked at, s from release; `None`: all of it.
+    pub span_s: Option<(f64, f64)>,
 }
 
 /// One drop of an [`Overlay`].
@@ -81,6 +83,34 @@ pub struct SteadyLine {
     pub height_m: f64,
     /// Fall, m/s.
     pub slope_m_per_s: f64,
+}
+
+/// A whole recording, or a stretch of it: the heights, and below in words what the logger did.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ribbon {
+    /// Seconds from the recording's first sample, rising.
+    pub time_s: Arc<[f64]>,
+    /// Least height about each time, m.
+    pub low_m: Arc<[f64]>,
+    /// Greatest height about each time, m.
+    pub high_m: Arc<[f64]>,
+    /// What it does, in the order of time.
+    pub spells: Vec<RibbonSpell>,
+    /// The stretch that is looked at, s.
+    pub span_s: (f64, f64),
+}
+
+/// What a recording does for a while.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RibbonSpell {
+    /// In a word.
+    pub is: String,
+    /// Its beginning, s.
+    pub from_s: f64,
+    /// Its end, s.
+    pub to_s: f64,
+    /// The drop that it is, by its letter, and whether that counts.
+    pub drop: Option<(String, bool)>,
 }
 
 /// Rates with their intervals.

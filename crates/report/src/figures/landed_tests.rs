@@ -37,7 +37,7 @@ fn field(from_rad: f64, speed_m_per_s: f64) -> FieldMap {
 }
 
 fn set(drawing: Drawing, width: f64) -> String {
-    canvas(&drawing, "f", width, System::Si).finish("wide", "t", "d").0
+    canvas(&drawing, &[], "f", width, System::Si).finish("wide", "t", "d").0
 }
 
 fn attribute(element: &str, name: &str) -> f64 {
@@ -293,7 +293,7 @@ fn texts_keep_apart_and_inside() {
                 Drawing::Roses(roses(5)),
                 Drawing::Opening(opening()),
             ] {
-                let canvas = canvas(&drawing, "f", width, system);
+                let canvas = canvas(&drawing, &[], "f", width, system);
                 for (at, one) in canvas.boxes().iter().enumerate() {
                     assert!(
                         one.left >= -0.5 && one.right <= canvas.width + 0.5,

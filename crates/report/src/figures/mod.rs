@@ -11,6 +11,7 @@ mod curves;
 mod data;
 mod descent;
 mod failures;
+mod handle;
 mod hanging;
 mod landings;
 mod load_path;
@@ -19,16 +20,18 @@ mod opening;
 mod overlay;
 mod parts;
 mod rates;
+mod ribbon;
 mod rose;
 pub(crate) mod scale;
 mod svg;
 
 pub use data::{
     BayDrawing, BayPiece, CandidateField, CandidateMark, CaseBars, CaseMark, DropLine, DropRate, Fill,
-    MemberBars, MemberMark, Overlay, PartPiece, PartRow, PartStacks, RateDots, SteadyLine,
+    MemberBars, MemberMark, Overlay, PartPiece, PartRow, PartStacks, RateDots, Ribbon, RibbonSpell, SteadyLine,
 };
 
 pub use curves::{Curve, CurvePanel, CurvePanels};
+pub use overlay::{End, Handle, ReadOff};
 pub use failures::{Branch, FailureTree, TreeRow};
 pub use hanging::{HangLeg, HangView, HangViews};
 pub(crate) use landings::compass;
@@ -41,6 +44,7 @@ use maud::{Markup, html};
 use silkfall_core::quantity::System;
 
 use crate::document::{Rich, Table};
+use crate::html::anchor;
 use svg::Canvas;
 
 /// A figure.
@@ -65,6 +69,8 @@ pub enum Drawing {
     Overlay(Overlay),
     /// Rates with their intervals, a drop a column.
     Rates(RateDots),
+    /// A whole recording.
+    Ribbon(Ribbon),
     /// Drag areas as stacked parts.
     Parts(PartStacks),
     /// Candidates by cost and rate.
@@ -98,17 +104,24 @@ const NARROW: f64 = 320.0;
 
 /// The drawing as SVG, once for pages and paper and once for phones, of which the page shows one. `title` names it.
 pub fn svg(figure: &Figure, title: &str, system: System) -> Markup {
+    svg_with_handles(figure, &[], title, system)
+}
+
+/// As [`svg`]; an overlay gets handles at the ends of its steady stretches.
+pub fn svg_with_handles(figure: &Figure, handles: &[Handle], title: &str, system: System) -> Markup {
     let set = |class: &str, width: f64| {
-        let id = format!("{}-{class}", figure.id);
-        canvas(&figure.drawing, &id, width, system).finish(class, title, &figure.description)
+        // Names of tests hold anything, and an id no space.
+        let id = anchor(class, &figure.id);
+        canvas(&figure.drawing, handles, &id, width, system).finish(class, title, &figure.description)
     };
     html! { (set("wide", WIDE)) (set("narrow", NARROW)) }
 }
 
-fn canvas(drawing: &Drawing, id: &str, width: f64, system: System) -> Canvas {
+fn canvas(drawing: &Drawing, handles: &[Handle], id: &str, width: f64, system: System) -> Canvas {
     match drawing {
-        Drawing::Overlay(overlay) => overlay::draw(overlay, id, width, system),
+        Drawing::Overlay(overlay) => overlay::draw(overlay, handles, id, width, system),
         Drawing::Rates(dots) => rates::draw(dots, id, width, system),
+        Drawing::Ribbon(of) => ribbon::draw(of, id, width, system),
         Drawing::Parts(stacks) => parts::draw(stacks, id, width, system),
         Drawing::Candidates(field) => candidates::draw(field, id, width, system),
         Drawing::Cases(bars) => cases::draw(bars, id, width, system),

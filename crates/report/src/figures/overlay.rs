@@ -1,10 +1,13 @@
 //! All drops of a configuration laid over one another from release; below, what the fitted lines leave.
 
+use std::sync::Arc;
+
 use silkfall_core::quantity::{Kind, System};
 
 use super::axis::Axis;
 use super::data::{DropLine, Overlay, SteadyLine};
-use super::svg::{Anchor, Canvas, HAIRLINE, Label, Role, Stroke};
+use super::handle::Grip;
+use super::svg::{Anchor, Canvas, HAIRLINE, Label, Role, Stroke, TextBox};
 
 const LEFT: f64 = 44.0;
 const RIGHT: f64 = 26.0;
@@ -14,19 +17,102 @@ const STRAY: f64 = 0.35;
 /// Rules of height steps closer than this would be a grey area, px.
 const RULES_APART: f64 = 5.0;
 
-pub(super) fn draw(overlay: &Overlay, id: &str, width: f64, system: System) -> Canvas {
+/// Which end of a steady stretch.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum End {
+    /// Its beginning.
+    From,
+    /// Its end.
+    To,
+}
+
+impl End {
+    /// In a word, for attributes and requests.
+    pub fn word(self) -> &'static str {
+        match self {
+            End::From => "from",
+            End::To => "to",
+        }
+    }
+}
+
+/// An end of a drop's steady stretch that a page can move, sample by sample.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Handle {
+    /// The drop.
+    pub letter: String,
+    /// Which end.
+    pub end: End,
+    /// Where it is, s from release.
+    pub at_s: f64,
+    /// The number of its sample in the recording.
+    pub now: usize,
+    /// The first and the last sample that it can be moved to.
+    pub range: (usize, usize),
+    /// Time and rate, as spoken.
+    pub says: String,
+}
+
+/// What stands at a moment of an overlay: the time from release, and each drop's height and what its line leaves.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ReadOff {
+    /// Seconds from release.
+    pub time_s: f64,
+    /// Letter, height over the ground in m, and metres above the fitted line within the steady stretch.
+    pub drops: Vec<(String, f64, Option<f64>)>,
+}
+
+impl Overlay {
+    /// The times in sight, s from release.
+    pub fn times(&self) -> (f64, f64) {
+        self.span_s.unwrap_or_else(|| self.all_times())
+    }
+
+    /// The times of all its samples, s from release.
+    pub fn all_times(&self) -> (f64, f64) {
+        span(self.drops.iter().flat_map(|drop| drop.time_s.iter().copied()))
+    }
+
+    /// The time at a share of the width in sight, 0 to 1 from left to right.
+    pub fn time_across(&self, share: f64) -> f64 {
+        let (from_s, to_s) = self.times();
+        from_s + share.clamp(0.0, 1.0) * (to_s - from_s)
+    }
+
+    /// What is nearest to a share of the width in sight.
+    pub fn read_off(&self, share: f64) -> ReadOff {
+        let time_s = self.time_across(share);
+        let drops = self.drops.iter().filter_map(|drop| {
+            let after = drop.time_s.partition_point(|t| *t < time_s);
+            let near = |at: usize| drop.time_s.get(at).map(|t| ((t - time_s).abs(), at));
+            let nearest = [after.checked_sub(1).and_then(near), near(after)];
+            let (away_s, at) = nearest.into_iter().flatten().min_by(|a, b| a.0.total_cmp(&b.0))?;
+            let is_there = away_s <= 1.0;
+            let (t, h) = (drop.time_s[at], drop.height_m[at]);
+            let line = drop.steady.filter(|line| (line.from_s..=line.to_s).contains(&t));
+            let rest = line.map(|line| h - (line.height_m - line.slope_m_per_s * (t - line.from_s)));
+            is_there.then(|| (drop.letter.clone(), h, rest))
+        });
+        ReadOff { time_s, drops: drops.collect() }
+    }
+}
+
+pub(super) fn draw(overlay: &Overlay, handles: &[Handle], id: &str, width: f64, system: System) -> Canvas {
     let (upper, lower) = if width < 500.0 { (210.0, 100.0) } else { (270.0, 120.0) };
     let lower_top = TOP + upper + 44.0;
     let lower_bottom = lower_top + lower;
     let mut canvas = Canvas::new(id, width, lower_bottom + Axis::BELOW);
-    let times = span(overlay.drops.iter().flat_map(|drop| drop.time_s.iter().copied()));
-    let heights = span(overlay.drops.iter().flat_map(|drop| drop.height_m.iter().copied()).chain([0.0]));
+    let times = overlay.times();
+    let seen: Vec<DropLine> = overlay.drops.iter().map(|drop| seen(drop, times)).collect();
+    let ground = overlay.span_s.is_none().then_some(0.0);
+    let heights = span(seen.iter().flat_map(|drop| drop.height_m.iter().copied()).chain(ground));
+    let heights = if heights.0.is_finite() { heights } else { (0.0, 1.0) };
     let time = Axis::new(times, Kind::Time, system, (LEFT, width - RIGHT), 80.0);
     let height = Axis::new(heights, Kind::Length, system, (TOP + upper, TOP), 50.0);
     height.draw_left(&mut canvas, LEFT, "height over the ground");
     canvas.line((LEFT, TOP + upper), (width - RIGHT, TOP + upper), HAIRLINE);
 
-    let left_over: Vec<Vec<(f64, f64)>> = overlay.drops.iter().map(residuals).collect();
+    let left_over: Vec<Vec<(f64, f64)>> = seen.iter().map(residuals).collect();
     let largest = left_over.iter().flatten().map(|(_, r)| r.abs()).fold(0.0, f64::max);
     let largest = largest.max(overlay.height_step_m.unwrap_or(0.0)).max(0.01) * 1.1;
     let residual = Axis::new((-largest, largest), Kind::Length, system, (lower_bottom, lower_top), 36.0);
@@ -35,13 +121,58 @@ pub(super) fn draw(overlay: &Overlay, id: &str, width: f64, system: System) -> C
     canvas.line((LEFT, residual.at(0.0)), (width - RIGHT, residual.at(0.0)), Stroke::new(Role::Quiet, 1.0));
     time.draw_below(&mut canvas, lower_bottom, "time from release");
 
-    for (drop, rest) in overlay.drops.iter().zip(&left_over) {
-        draw_drop(&mut canvas, drop, &time, &height);
-        let line: Vec<(f64, f64)> = rest.iter().map(|(t, r)| (time.at(*t), residual.at(*r))).collect();
-        canvas.polyline(&thinned(&line), stroke_of(drop, 1.0));
+    let frame = TextBox { left: LEFT, right: width - RIGHT, top: TOP, bottom: lower_bottom };
+    canvas.within("plot", frame, |canvas| {
+        for (drop, rest) in seen.iter().zip(&left_over) {
+            canvas.of_drop(&drop.letter, |canvas| {
+                draw_drop(canvas, drop, &time, &height);
+                let line: Vec<(f64, f64)> =
+                    rest.iter().map(|(t, r)| (time.at(*t), residual.at(*r))).collect();
+                canvas.polyline(&thinned(&line), stroke_of(drop, 1.0));
+            });
+        }
+    });
+    letters(&mut canvas, &seen, times, &time, &height);
+    canvas.tell("plot", &[LEFT, TOP, width - RIGHT, lower_bottom]);
+    for handle in handles.iter().filter(|handle| (times.0..=times.1).contains(&handle.at_s)) {
+        let (x, middle) = (time.at(handle.at_s), TOP + upper / 2.0);
+        grip(&mut canvas, handle, id, (x, middle), lower_bottom);
     }
-    letters(&mut canvas, overlay, &time, &height);
     canvas
+}
+
+/// A handle over both drawings, its grip beside the line, away from the other's.
+fn grip(canvas: &mut Canvas, handle: &Handle, id: &str, (x, middle): (f64, f64), bottom: f64) {
+    let (side, which) = match handle.end {
+        End::From => (-1.0, "start"),
+        End::To => (1.0, "end"),
+    };
+    let label = format!("{which} of the steady stretch of drop {}", handle.letter);
+    canvas.of_drop(&handle.letter, |canvas| {
+        canvas.handle(&Grip {
+            id: &format!("{id}-{}-{}", handle.letter, handle.end.word()),
+            label: &label,
+            says: &handle.says,
+            end: handle.end.word(),
+            now: handle.now,
+            range: handle.range,
+            x,
+            top: TOP,
+            bottom,
+            grip_y: middle,
+            side,
+        });
+    });
+}
+
+/// The samples of a drop within a stretch of time, with one more on either side.
+fn seen(drop: &DropLine, (from_s, to_s): (f64, f64)) -> DropLine {
+    let first = drop.time_s.partition_point(|t| *t < from_s).saturating_sub(1);
+    let end = (drop.time_s.partition_point(|t| *t <= to_s) + 1).min(drop.time_s.len());
+    let of = |values: &Arc<[f64]>| {
+        if (first, end) == (0, values.len()) { Arc::clone(values) } else { values[first..end].into() }
+    };
+    DropLine { time_s: of(&drop.time_s), height_m: of(&drop.height_m), ..drop.clone() }
 }
 
 fn span(values: impl Iterator<Item = f64>) -> (f64, f64) {
@@ -139,8 +270,8 @@ fn height_steps(canvas: &mut Canvas, step_m: Option<f64>, largest_m: f64, axis: 
 }
 
 /// Each drop's letter where its line ends; those set aside first, since there are fewer of them.
-fn letters(canvas: &mut Canvas, overlay: &Overlay, time: &Axis, height: &Axis) {
-    let mut drops: Vec<&DropLine> = overlay.drops.iter().collect();
+fn letters(canvas: &mut Canvas, seen: &[DropLine], (from_s, to_s): (f64, f64), time: &Axis, height: &Axis) {
+    let mut drops: Vec<&DropLine> = seen.iter().collect();
     drops.sort_by_key(|drop| drop.kept);
     for drop in drops {
         // Where the stretch that counts ends, lines lie apart; else where the recording ends.
@@ -148,7 +279,7 @@ fn letters(canvas: &mut Canvas, overlay: &Overlay, time: &Axis, height: &Axis) {
             Some(line) => Some((line.to_s, line.height_m - line.slope_m_per_s * (line.to_s - line.from_s))),
             None => drop.time_s.last().copied().zip(drop.height_m.last().copied()),
         };
-        let Some((t, h)) = end else { continue };
+        let Some((t, h)) = end.filter(|(t, _)| (from_s..=to_s).contains(t)) else { continue };
         let (x, y) = (time.at(t), height.at(h));
         let role = if drop.kept { Role::Ink } else { Role::Quiet };
         let mut places = Vec::new();
@@ -160,7 +291,9 @@ fn letters(canvas: &mut Canvas, overlay: &Overlay, time: &Axis, height: &Axis) {
                 (x + 5.0 + away, y - 27.0),
             ]);
         }
-        canvas.text_where_free(&places, Label::new(&drop.letter, Anchor::Start).role(role).strong());
+        canvas.of_drop(&drop.letter, |canvas| {
+            canvas.text_where_free(&places, Label::new(&drop.letter, Anchor::Start).role(role).strong());
+        });
     }
 }
 

@@ -34,7 +34,7 @@ impl Role {
     }
 
     /// The colour on a light ground and on paper.
-    fn light(self) -> &'static str {
+    pub(super) fn light(self) -> &'static str {
         match self {
             Role::Ink => "#17212B",
             Role::Quiet => "#55616C",
@@ -46,11 +46,11 @@ impl Role {
         }
     }
 
-    fn stroke_class(self) -> String {
+    pub(super) fn stroke_class(self) -> String {
         format!("s-{}", self.name())
     }
 
-    fn fill_class(self) -> String {
+    pub(super) fn fill_class(self) -> String {
         format!("f-{}", self.name())
     }
 }
@@ -224,6 +224,9 @@ pub(super) struct Canvas {
     definitions: String,
     body: String,
     boxes: Vec<TextBox>,
+    told: Vec<(&'static str, String)>,
+    /// Whether something in it can be moved: then it is no mere picture.
+    pub(super) is_moved: bool,
 }
 
 impl Canvas {
@@ -236,10 +239,12 @@ impl Canvas {
             definitions: String::new(),
             body: String::new(),
             boxes: Vec::new(),
+            told: Vec::new(),
+            is_moved: false,
         }
     }
 
-    fn push(&mut self, element: Markup) {
+    pub(super) fn push(&mut self, element: Markup) {
         self.body.push_str(&element.0);
     }
 
@@ -437,6 +442,26 @@ impl Canvas {
         self.body.push_str("</g>");
     }
 
+    /// Places of the drawing that a page's script needs, as an attribute: places, never quantities.
+    pub(super) fn tell(&mut self, name: &'static str, places: &[f64]) {
+        let places: Vec<String> = places.iter().map(|place| px(*place)).collect();
+        self.told.push((name, places.join(" ")));
+    }
+
+    /// What `draw` draws is of a kind that a page may show or hide.
+    pub(super) fn of_kind(&mut self, class: &'static str, draw: impl FnOnce(&mut Canvas)) {
+        self.body.push_str(&format!("<g class=\"{class}\">"));
+        draw(self);
+        self.body.push_str("</g>");
+    }
+
+    /// What `draw` draws belongs to one drop: a page ties all that belongs to a drop together by its letter.
+    pub(super) fn of_drop(&mut self, letter: &str, draw: impl FnOnce(&mut Canvas)) {
+        self.body.push_str(&format!("<g class=\"drop\" data-drop=\"{}\">", html! { (letter) }.0));
+        draw(self);
+        self.body.push_str("</g>");
+    }
+
     /// A pattern of this drawing, repeated every `size` px.
     pub(super) fn pattern(&mut self, name: &str, size: f64, tile: Markup) {
         let id = format!("{}-{name}", self.id);
@@ -462,10 +487,12 @@ impl Canvas {
     /// The finished drawing.
     pub(super) fn finish(self, class: &str, title: &str, description: &str) -> Markup {
         let (title_id, description_id) = (format!("{}-t", self.id), format!("{}-d", self.id));
+        let told =
+            |name: &str| self.told.iter().find(|(told, _)| *told == name).map(|(_, places)| places.as_str());
         html! {
-            svg class={ "fig " (class) } role="img" aria-labelledby={ (title_id) " " (description_id) }
+            svg class={ "fig " (class) } role=(if self.is_moved { "group" } else { "img" }) aria-labelledby={ (title_id) " " (description_id) }
                 viewBox={ "0 0 " (px(self.width)) " " (px(self.height)) } font-size=(TEXT_SIZE)
-                font-family="Inter, sans-serif" {
+                data-plot=[told("plot")] data-ends=[told("ends")] font-family="Inter, sans-serif" {
                 title id=(title_id) { (title) }
                 desc id=(description_id) { (description) }
                 @if !self.definitions.is_empty() { defs { (PreEscaped(&self.definitions)) } }
@@ -482,7 +509,7 @@ impl Canvas {
 }
 
 /// A place to a tenth of a pixel.
-fn px(value: f64) -> String {
+pub(super) fn px(value: f64) -> String {
     let text = format!("{value:.1}");
     let text = text.strip_suffix(".0").unwrap_or(&text);
     if text == "-0" { "0".to_owned() } else { text.to_owned() }

@@ -40,7 +40,53 @@ fn overlay(count: usize) -> Drawing {
             kept: at % 4 != 3,
         }
     };
-    Drawing::Overlay(Overlay { drops: (0..count).map(drop).collect(), height_step_m: Some(0.3048) })
+    Drawing::Overlay(Overlay {
+        drops: (0..count).map(drop).collect(),
+        height_step_m: Some(0.3048),
+        span_s: None,
+    })
+}
+
+/// The same, looked at closely.
+fn overlay_near(count: usize) -> Drawing {
+    let Drawing::Overlay(all) = overlay(count) else { unreachable!("it is made as one") };
+    Drawing::Overlay(Overlay { span_s: Some((1.0, 2.2)), ..all })
+}
+
+/// A recording of so many drops, 2 min apart.
+fn ribbon(count: usize) -> Drawing {
+    let (every, end) = (120.0, 120.0 * count as f64 + 40.0);
+    let time_s: Vec<f64> = (0..512).map(|i| (f64::from(i) + 0.5) * end / 512.0).collect();
+    let height = |t: f64| match t % every {
+        t if t < 20.0 => 0.0,
+        t if t < 60.0 => 0.3 * (t - 20.0),
+        t if t < 80.0 => 12.0,
+        t if t < 84.0 => 12.0 - 3.0 * (t - 80.0),
+        _ => 0.0,
+    };
+    let spells = (0..count).flat_map(|at| {
+        let start = every * at as f64;
+        let spell = |is: &str, from_s: f64, to_s: f64, drop| RibbonSpell {
+            is: is.to_owned(),
+            from_s: start + from_s,
+            to_s: start + to_s,
+            drop,
+        };
+        [
+            spell("ground", 0.0, 20.0, None),
+            spell("hoist", 20.0, 60.0, None),
+            spell("hang", 60.0, 80.0, None),
+            spell("fall", 80.0, 84.0, Some((letter(at), at % 4 != 3))),
+            spell("ground", 84.0, 120.0, None),
+        ]
+    });
+    Drawing::Ribbon(Ribbon {
+        low_m: time_s.iter().map(|t| height(*t) - 0.2).collect(),
+        high_m: time_s.iter().map(|t| height(*t) + 0.2).collect(),
+        time_s: time_s.into(),
+        spells: spells.collect(),
+        span_s: (0.0, end),
+    })
 }
 
 fn rates(count: usize) -> Drawing {
@@ -162,6 +208,8 @@ fn each(check: impl Fn(&str, usize, f64, Canvas)) {
     for count in COUNTS {
         for (name, drawing) in [
             ("overlay", overlay(count)),
+            ("overlay looked at closely", overlay_near(count)),
+            ("ribbon", ribbon(count)),
             ("rates", rates(count)),
             ("parts", parts(count)),
             ("candidates", candidates(count)),
@@ -172,7 +220,7 @@ fn each(check: impl Fn(&str, usize, f64, Canvas)) {
         ] {
             for width in [WIDE, NARROW] {
                 for system in [System::Si, System::Us] {
-                    check(name, count, width, canvas(&drawing, "f", width, system));
+                    check(name, count, width, canvas(&drawing, &[], "f", width, system));
                 }
             }
         }
@@ -201,12 +249,12 @@ fn no_text_stands_on_another_or_outside() {
 
 #[test]
 fn a_harness_is_to_scale_and_names_its_marks() {
-    let svg = canvas(&hanging(2), "f", WIDE, System::Si).finish("wide", "t", "d").0;
+    let svg = canvas(&hanging(2), &[], "f", WIDE, System::Si).finish("wide", "t", "d").0;
     for said in ["at rest: front end", "centre of mass", "centre of area", "strap a", "strap b", "1 m"] {
         assert!(svg.contains(said), "{said}");
     }
     // A leg that hangs loose is dotted.
-    let slack = canvas(&hanging(5), "f", WIDE, System::Si).finish("wide", "t", "d").0;
+    let slack = canvas(&hanging(5), &[], "f", WIDE, System::Si).finish("wide", "t", "d").0;
     assert!(slack.contains("stroke-dasharray=\"2 4\"") && !svg.contains("stroke-dasharray=\"2 4\""));
 }
 
@@ -225,7 +273,7 @@ fn every_curve_is_named_and_so_is_its_bound() {
 
 #[test]
 fn a_failure_tree_names_every_device_and_marks_single_points() {
-    let svg = canvas(&failures(5), "f", NARROW, System::Si).finish("narrow", "t", "d").0;
+    let svg = canvas(&failures(5), &[], "f", NARROW, System::Si).finish("narrow", "t", "d").0;
     for at in 0..12 {
         assert!(svg.contains(&format!("the device called {}", letter(at))), "{}", letter(at));
     }
@@ -234,16 +282,36 @@ fn a_failure_tree_names_every_device_and_marks_single_points() {
 
 #[test]
 fn every_drop_of_a_row_figure_has_its_letter() {
-    let svg = canvas(&rates(40), "f", NARROW, System::Si).finish("narrow", "t", "d").0;
+    let svg = canvas(&rates(40), &[], "f", NARROW, System::Si).finish("narrow", "t", "d").0;
     for at in 0..40 {
         assert!(svg.contains(&format!(">{}</text>", letter(at))), "{}", letter(at));
     }
 }
 
 #[test]
+fn what_belongs_to_a_drop_is_tied_by_its_letter() {
+    for (name, drawing) in [("overlay", overlay(5)), ("rates", rates(5)), ("ribbon", ribbon(5))] {
+        let svg = canvas(&drawing, &[], "f", WIDE, System::Si).finish("wide", "t", "d").0;
+        for at in 0..5 {
+            assert!(svg.contains(&format!("data-drop=\"{}\"", letter(at))), "{name}: {}", letter(at));
+        }
+    }
+}
+
+#[test]
+fn a_ribbon_says_what_is_done_where_there_is_room() {
+    let svg = canvas(&ribbon(1), &[], "f", WIDE, System::Si).finish("wide", "t", "d").0;
+    for word in ["ground", "hoist", "hang", ">1:00.0<", "fall a"] {
+        assert!(svg.contains(word), "{word}");
+    }
+    let crowded = canvas(&ribbon(40), &[], "f", NARROW, System::Si).finish("narrow", "t", "d").0;
+    assert!(!crowded.contains("hoist") && crowded.contains(">a</text>"));
+}
+
+#[test]
 fn a_few_drops_have_their_letters_in_the_overlay() {
     for width in [WIDE, NARROW] {
-        let svg = canvas(&overlay(5), "f", width, System::Si).finish("wide", "t", "d").0;
+        let svg = canvas(&overlay(5), &[], "f", width, System::Si).finish("wide", "t", "d").0;
         for at in 0..5 {
             assert!(svg.contains(&format!(">{}</text>", letter(at))), "{width}: {}", letter(at));
         }
@@ -252,7 +320,7 @@ fn a_few_drops_have_their_letters_in_the_overlay() {
 
 #[test]
 fn a_drawing_of_forty_long_drops_stays_small() {
-    let size = canvas(&overlay(40), "f", WIDE, System::Si).finish("wide", "t", "d").0.len();
+    let size = canvas(&overlay(40), &[], "f", WIDE, System::Si).finish("wide", "t", "d").0.len();
     assert!(size < 600_000, "{size} bytes");
 }
 
@@ -271,11 +339,11 @@ fn colours_are_concrete_and_turn_over_by_class() {
 
 #[test]
 fn doubt_survives_grey_print() {
-    let svg = canvas(&parts(1), "f", WIDE, System::Si).finish("wide", "t", "d").0;
+    let svg = canvas(&parts(1), &[], "f", WIDE, System::Si).finish("wide", "t", "d").0;
     assert!(svg.contains("url(#f-stripes)") && svg.contains("url(#f-stipple)"));
     for fill in Fill::ALL {
         assert!(svg.contains(&format!(">{}</text>", fill.word())), "{}", fill.word());
     }
-    let svg = canvas(&rates(5), "f", WIDE, System::Si).finish("wide", "t", "d").0;
+    let svg = canvas(&rates(5), &[], "f", WIDE, System::Si).finish("wide", "t", "d").0;
     assert!(svg.contains("24 %") && svg.contains("stroke-dasharray"), "set aside says why and is dashed");
 }

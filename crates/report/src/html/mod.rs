@@ -125,7 +125,7 @@ fn explained(document: &Document) -> BTreeSet<NumberId> {
 }
 
 /// A name for links: what may not stand in one is written as its code point.
-fn anchor(prefix: &str, id: &str) -> String {
+pub(crate) fn anchor(prefix: &str, id: &str) -> String {
     let mut out = format!("{prefix}-");
     for c in id.chars() {
         if c.is_ascii_alphanumeric() || matches!(c, '.' | '-' | '_') {

@@ -37,7 +37,7 @@ fn set_open(table: &Table, context: &Context<'_>) -> Markup {
                 @if has_headings { thead { tr { @for at in 0..table.columns.len() { (columns.heading(at)) } } } }
                 tbody {
                     @for row in &table.rows {
-                        tr class=[class_of(row.weight)] {
+                        tr class=[class_of(row.weight)] data-drop=[row.drop.as_deref()] {
                             @for (at, cell) in row.cells.iter().enumerate() { (columns.cell(at, cell, row.weight)) }
                             @for _ in row.cells.len()..table.columns.len() { td {} }
                         }

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 use silkfall_core::finding::Finding;
-use silkfall_sheet::{ColumnRead, DropRate, Interval, Number, ReducedDrop, ReducedRecording};
+use silkfall_sheet::{ColumnRead, DropRate, Interval, Number, ReducedDrop, ReducedRecording, SpellRead};
 
 /// A number of the sheet, SI.
 #[derive(Serialize, JsonSchema)]
@@ -91,6 +91,8 @@ pub struct RecordingJson {
     height_step_m: Option<f64>,
     /// The columns as understood.
     columns: Vec<ColumnJson>,
+    /// What it does from its first to its last sample, in the order of time.
+    spells: Vec<SpellJson>,
     /// Its drops in the order of time.
     drops: Vec<DropJson>,
 }
@@ -103,8 +105,26 @@ impl From<&ReducedRecording> for RecordingJson {
             sample_rate_hz: recording.sample_rate_hz,
             height_step_m: recording.height_step_m,
             columns: each(&recording.columns),
+            spells: each(&recording.spells),
             drops: each(&recording.drops),
         }
+    }
+}
+
+/// What a recording does for a while.
+#[derive(Serialize, JsonSchema)]
+pub struct SpellJson {
+    /// `ground`, `hoist`, `hang`, `fall` or `lowering`.
+    is: &'static str,
+    /// Its beginning, s from the recording's first sample.
+    from_s: f64,
+    /// Its end, s.
+    to_s: f64,
+}
+
+impl From<&SpellRead> for SpellJson {
+    fn from(spell: &SpellRead) -> Self {
+        SpellJson { is: spell.is, from_s: spell.from_s, to_s: spell.to_s }
     }
 }
 

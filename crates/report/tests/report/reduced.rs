@@ -50,6 +50,30 @@ fn drop(letter: &str, release_s: f64, rate: f64, kept: bool) -> ReducedDrop {
     }
 }
 
+/// Hoisted before each drop and left on the ground after it.
+fn spells(drops: &[ReducedDrop]) -> Vec<SpellRead> {
+    let mut reached_s = 0.0;
+    let mut spells = Vec::new();
+    for drop in drops {
+        let fell_s = drop.ground_s.expect("every drop reaches the ground");
+        for (is, to_s) in [("ground", drop.release_s - 60.0), ("hoist", drop.release_s), ("fall", fell_s)] {
+            spells.push(SpellRead { is, from_s: reached_s, to_s });
+            reached_s = to_s;
+        }
+    }
+    spells
+}
+
+fn outline() -> Outline {
+    let time_s: Arc<[f64]> = (0..512).map(|i| (f64::from(i) + 0.5) * 1824.0 / 512.0).collect();
+    let height = |t: &f64| (t * 0.4) % 11.3;
+    Outline {
+        low_m: time_s.iter().map(height).collect(),
+        high_m: time_s.iter().map(|t| height(t) + 0.3).collect(),
+        time_s,
+    }
+}
+
 fn column(index: usize, name: &str, means: &str, unit: &str) -> ColumnRead {
     ColumnRead { index, name: Some(name.to_owned()), means: means.to_owned(), unit: Some(unit.to_owned()) }
 }
@@ -83,6 +107,8 @@ pub fn reduction() -> Reduction {
             height_step_m: Some(0.3048),
             columns: vec![column(1, "t", "time", "s"), column(2, "Alt (ft)", "height", "ft")],
             repeat: "--time 1:s --height 2:ft --delimiter ,".to_owned(),
+            spells: spells(&drops),
+            outline: outline(),
             drops,
         }],
         pooled: Some(PooledRate {

@@ -144,17 +144,19 @@ struct Found {
 pub(crate) fn work(job: &Job<'_>) -> Worked {
     let mut findings: Vec<Finding> = Vec::new();
     let mut noises: Vec<Noise> = Vec::new();
+    let mut recordings: Vec<ReducedRecording> = Vec::new();
     let mut found: Vec<Found> = Vec::new();
     for (number, input) in job.inputs.iter().enumerate() {
         let recording = &input.recording;
         findings.extend(input.findings.iter().cloned());
+        let looked = drops::find(recording, &FindConfig::default());
+        recordings.push(drop_line::recording(input, &looked));
+        let drops::Found { falls, noise, findings: noticed, .. } = looked;
+        noises.push(noise);
         if recording.is_empty() {
-            noises.push(drops::find(recording, &FindConfig::default()).1);
             continue;
         }
-        let (falls, noise, noticed) = drops::find(recording, &FindConfig::default());
         findings.extend(noticed);
-        noises.push(noise);
         if falls.is_empty() {
             let about = Subject::Recording(recording.name.clone());
             let message = "no drop is in it: nothing falls that was not lowered or carried";
@@ -220,8 +222,6 @@ pub(crate) fn work(job: &Job<'_>) -> Worked {
         place::in_recordings(finding, job.inputs);
     }
 
-    let mut recordings: Vec<ReducedRecording> =
-        job.inputs.iter().zip(&noises).map(|(input, noise)| drop_line::recording(input, noise)).collect();
     let mut indices = Vec::new();
     for (i, drop) in found.iter().enumerate() {
         let source = drop.twin.unwrap_or(i);

@@ -1,6 +1,6 @@
 //! One drop and one recording as they stand in the results.
 
-use silkfall_core::drops::{Fall, Noise, heights_m};
+use silkfall_core::drops::{Fall, Found, OUTLINE_CELLS, Spell, heights_m};
 use silkfall_core::finding::{Finding, Subject};
 use silkfall_core::pooling::{Fate, student_95};
 use silkfall_core::rates::{Answer, DropRate as FittedDrop};
@@ -9,7 +9,9 @@ use uom::si::velocity::meter_per_second;
 
 use super::configuration::seconds;
 use super::options::{Input, clock, quoted};
-use crate::reduction::{Bound, DropRate, RateBound, ReducedDrop, ReducedRecording, Trace, TraceLine};
+use crate::reduction::{
+    Bound, DropRate, Outline, RateBound, ReducedDrop, ReducedRecording, SpellRead, Trace, TraceLine,
+};
 use silkfall_core::drag::Interval;
 
 /// Points of a trace at most: more than a figure has dots across.
@@ -18,8 +20,9 @@ const MOST_POINTS: usize = 1200;
 const MARGIN_S: f64 = 1.0;
 
 /// The recording's own line, without its drops.
-pub(super) fn recording(input: &Input, noise: &Noise) -> ReducedRecording {
+pub(super) fn recording(input: &Input, found: &Found) -> ReducedRecording {
     let recording = &input.recording;
+    let noise = &found.noise;
     let duration_s = match (recording.time_s.first(), recording.time_s.last()) {
         (Some(first), Some(last)) => last - first,
         _ => 0.0,
@@ -33,7 +36,25 @@ pub(super) fn recording(input: &Input, noise: &Noise) -> ReducedRecording {
         height_step_m: (noise.step_m > 0.0).then_some(noise.step_m),
         columns: input.columns.clone(),
         repeat: input.reading.clone(),
+        spells: found.spells.iter().map(spell).collect(),
+        outline: outline(found, duration_s),
         drops: Vec::new(),
+    }
+}
+
+fn spell(spell: &Spell) -> SpellRead {
+    SpellRead { is: spell.doing.word(), from_s: spell.from_s, to_s: spell.to_s }
+}
+
+/// The middle of each cell of time that holds a sample, with its extremes.
+fn outline(found: &Found, duration_s: f64) -> Outline {
+    let cell_s = duration_s / OUTLINE_CELLS as f64;
+    let cells = found.outline.iter().enumerate();
+    let held = || cells.clone().filter_map(|(at, cell)| cell.map(|cell| ((at as f64 + 0.5) * cell_s, cell)));
+    Outline {
+        time_s: held().map(|(t, _)| t).collect(),
+        low_m: held().map(|(_, cell)| cell.low).collect(),
+        high_m: held().map(|(_, cell)| cell.high).collect(),
     }
 }
 

@@ -1,11 +1,12 @@
 //! The tests of a part: what fell, how it was read, the drops, the rate and the drag area of each.
 
 use silkfall_core::quantity::Kind;
-use silkfall_sheet::{PartSheet, TestSheet};
+use silkfall_sheet::{PartSheet, ReducedRecording, TestSheet};
 
 use super::super::shared;
 use super::{path_of, section};
 use crate::document::{Cell, Column, Range, Rich, Row, Section, Shown, Table};
+use crate::figures::Figure;
 
 pub(super) fn sections(part: &PartSheet) -> Vec<Section> {
     if part.tests.is_empty() {
@@ -70,6 +71,34 @@ fn what(test: &TestSheet) -> Rich {
     }
 }
 
+/// What is drawn of a test's recordings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DropFigures {
+    /// Each whole recording, in the order of the test.
+    pub ribbons: Vec<Figure>,
+    /// All drops from release; `None` without one.
+    pub overlay: Option<Figure>,
+    /// Their rates; `None` without one.
+    pub rates: Option<Figure>,
+}
+
+/// The figures of a test's recordings.
+pub fn drop_figures(part: &PartSheet, test: &TestSheet) -> DropFigures {
+    let path = format!("{}.tests.{}.recordings", path_of(part), test.name);
+    let id = |kind: &str| format!("{}-{}-{kind}", part.name, test.name);
+    let pooled = test.rate.as_ref().and_then(|rate| {
+        rate.interval_95.as_ref().map(|interval| Range { limit: None, ..shared::range(rate.si, interval) })
+    });
+    let ribbon = |recording: &ReducedRecording| {
+        shared::ribbon(&id(&format!("ribbon-{}", recording.path)), &path, recording)
+    };
+    DropFigures {
+        ribbons: test.recordings.iter().filter_map(ribbon).collect(),
+        overlay: shared::overlay(&id("overlay"), &path, &test.recordings),
+        rates: shared::rate_dots(&id("rates"), &path, &test.recordings, pooled),
+    }
+}
+
 fn test_section(part: &PartSheet, test: &TestSheet) -> Section {
     let path = format!("{}.tests.{}", path_of(part), test.name);
     let recordings = format!("{path}.recordings");
@@ -85,16 +114,9 @@ fn test_section(part: &PartSheet, test: &TestSheet) -> Section {
     if let Some(table) = shared::drops_table(&recordings, &test.recordings) {
         section = section.in_report(table);
     }
-    let pooled = test.rate.as_ref().and_then(|rate| {
-        rate.interval_95.as_ref().map(|interval| Range { limit: None, ..shared::range(rate.si, interval) })
-    });
-    let figure = |kind: &str| format!("{}-{}-{kind}", part.name, test.name);
-    if let Some(figure) = shared::overlay(&figure("overlay"), &recordings, &test.recordings) {
-        section = section.in_report(figure);
-    }
-    if let Some(figure) = shared::rate_dots(&figure("rates"), &recordings, &test.recordings, pooled) {
-        section = section.in_report(figure);
-    }
+    let figures = drop_figures(part, test);
+    section = figures.ribbons.into_iter().fold(section, Section::in_report);
+    section = figures.overlay.into_iter().chain(figures.rates).fold(section, Section::in_report);
     let area = test.drag_area.as_ref().map_or(1.0, |area| area.si);
     if let Some(doubts) =
         shared::doubts_table(&format!("{path}.doubts"), "drag area", &test.doubts, Kind::DragArea, area)

@@ -7,6 +7,7 @@ pub mod edit;
 pub mod field;
 pub mod files;
 pub mod harness;
+pub mod import;
 pub mod inputs;
 pub mod landing;
 mod leaf;

@@ -5,8 +5,9 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context as _, bail, ensure};
 use silkfall_core::quantity::System;
 use silkfall_intake::Reading;
-use silkfall_project::edit::{self, Edit};
-use silkfall_project::starter::{Names, Start, StartTest, starter, test_entry};
+use silkfall_project::edit;
+use silkfall_project::import::{self, ImportError};
+use silkfall_project::starter::{Start, StartTest, starter};
 use silkfall_project::words::Units;
 use silkfall_project::{PROJECT_FILE, save};
 use silkfall_report::text;
@@ -14,8 +15,6 @@ use silkfall_sheet::Outcome;
 
 use crate::args;
 use crate::{called, terminal};
-
-const LOGS: &str = "logs";
 
 /// A recording to be taken in: its bytes, its name in the project, the options that repeat its reading.
 struct Taken {
@@ -43,11 +42,12 @@ pub fn run(
                 .is_none();
         ensure!(is_empty, "{} is there already\nhint: name a folder that is not there yet", dir.display());
     }
-    let mut taken = Vec::new();
+    let mut taken: Vec<Taken> = Vec::new();
     for file in from {
-        taken.push(take(file, &taken, system)?);
+        let one = take(file, &|log| taken.iter().any(|other| other.log == log), system)?;
+        taken.push(one);
     }
-    let names: Vec<String> = taken.iter().map(|one| test_name(&one.log)).collect();
+    let names: Vec<String> = taken.iter().map(|one| import::test_name(&one.log)).collect();
     let logs: Vec<Vec<String>> = taken.iter().map(|one| vec![one.log.clone()]).collect();
     let tests: Vec<StartTest> = taken
         .iter()
@@ -61,10 +61,10 @@ pub fn run(
         Some(args::Units::Si) | None => Units::Si,
     };
     let text = starter(&Start { name: &name, units, tests: &tests });
-    let folder = dir.join(LOGS);
+    let folder = dir.join(import::LOGS);
     std::fs::create_dir_all(&folder).with_context(|| format!("cannot make {}", folder.display()))?;
     for one in &taken {
-        save::create(&dir.join(&one.log), &one.bytes)?;
+        import::keep(dir, &one.log, &one.bytes)?;
     }
     save::create(&dir.join(PROJECT_FILE), text.as_bytes())?;
     let mut said = format!("wrote {}\n", dir.join(PROJECT_FILE).display());
@@ -91,30 +91,14 @@ pub fn add(file: &Path, test: &str, dir: &Path, system: System) -> anyhow::Resul
         bail!("{} cannot be read\nhint: `{} assess` says where", path.display(), called::name());
     };
     let [part, ..] = project.parts.as_slice() else {
-        bail!("{} has no part yet, and a test tells about one\nhint: write a [[part]] first", path.display());
+        bail!("{}: {}\nhint: write a [[part]] first", path.display(), ImportError::NoPart);
     };
-    let mut one = take(file, &[], system)?;
-    let stands = |log: &str| dir.join(log).exists();
-    while stands(&one.log) {
-        one.log = next_name(&one.log);
-    }
-    let logs = [one.log.clone()];
-    let entry = StartTest { name: test, logs: &logs, reading: &one.reading };
-    let session = match project.sessions.as_slice() {
-        [only] => Some(only.name.value.as_str()),
-        _ => None,
-    };
-    let model = match project.models.as_slice() {
-        [only] => Some(only.name.value.as_str()),
-        _ => None,
-    };
-    let entry = test_entry(&entry, &part.name.value, Names::Project { model, session });
-    let text = edit::apply(&folder.text, &[Edit::AddTest { text: entry }]).map_err(|error| {
+    let one = take(file, &|log| dir.join(log).exists(), system)?;
+    let entry = import::new_test(&project, test, &one.log, &one.reading)?;
+    let text = edit::apply(&folder.text, &[entry]).map_err(|error| {
         anyhow::anyhow!("{error}\nhint: name it otherwise, or add the recording to its `logs`")
     })?;
-    let logs = dir.join(LOGS);
-    std::fs::create_dir_all(&logs).with_context(|| format!("cannot make {}", logs.display()))?;
-    save::create(&dir.join(&one.log), &one.bytes)?;
+    import::keep(dir, &one.log, &one.bytes)?;
     save::save(&path, &folder.text, &text)?;
     terminal::print(&format!(
         "added test `{test}` to {}: {}, {} samples; it tells about part `{}`\n\
@@ -130,17 +114,13 @@ pub fn add(file: &Path, test: &str, dir: &Path, system: System) -> anyhow::Resul
 }
 
 /// Reads a recording and says how it would be read again; what it found is printed to stderr.
-fn take(file: &Path, before: &[Taken], system: System) -> anyhow::Result<Taken> {
+fn take(file: &Path, is_taken: &dyn Fn(&str) -> bool, system: System) -> anyhow::Result<Taken> {
     let name = file.display().to_string();
     let bytes = std::fs::read(file).with_context(|| format!("cannot read {name}"))?;
     match silkfall_intake::read(&name, &bytes, &Reading::default()) {
         Ok(read) => {
-            let base =
-                file.file_name().map_or_else(|| "log".to_owned(), |name| name.to_string_lossy().into_owned());
-            let mut log = format!("{LOGS}/{base}");
-            while before.iter().any(|one| one.log == log) {
-                log = next_name(&log);
-            }
+            let base = file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+            let log = import::log_name(&base, is_taken);
             let (reading, samples) = (read.understood.repeat_options(), read.recording.len());
             Ok(Taken { bytes, log, reading, samples })
         }
@@ -149,35 +129,5 @@ fn take(file: &Path, before: &[Taken], system: System) -> anyhow::Result<Taken> 
                 findings.iter().map(|finding| text::finding(finding, terminal::options(system))).collect();
             bail!("{name} gives no recording\n{said}")
         }
-    }
-}
-
-/// `logs/two.csv`, `logs/two-2.csv`, `logs/two-3.csv`, ...
-fn next_name(log: &str) -> String {
-    let (stem, ending) = log.rsplit_once('.').unwrap_or((log, ""));
-    let (stem, number) = match stem.rsplit_once('-') {
-        Some((stem, number)) if number.parse::<u32>().is_ok() => (stem, number.parse().unwrap_or(1)),
-        _ => (stem, 1u32),
-    };
-    let dot = if ending.is_empty() { "" } else { "." };
-    format!("{stem}-{}{dot}{ending}", number.saturating_add(1))
-}
-
-/// The file's name without folder and ending.
-fn test_name(log: &str) -> String {
-    let name = log.rsplit('/').next().unwrap_or(log);
-    name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_owned()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_name_that_is_taken_gets_a_number() {
-        assert_eq!(next_name("logs/two.csv"), "logs/two-2.csv");
-        assert_eq!(next_name("logs/two-2.csv"), "logs/two-3.csv");
-        assert_eq!(next_name("logs/two"), "logs/two-2");
-        assert_eq!(test_name("logs/a.b.csv"), "a.b");
     }
 }

@@ -57,6 +57,8 @@ const OF_A_MEAN: usize = 8;
 const STILL_M_PER_S: f64 = 0.25;
 /// A slope is taken over so long a time, s.
 const SLOPE_S: f64 = 3.0;
+/// What never leaves the ground by more lies on it, m.
+const LEAST_HANG_M: f64 = 2.0;
 /// A shorter spell belongs to the one before it, s.
 const SHORTEST_S: f64 = 2.0;
 
@@ -129,6 +131,9 @@ impl Levels {
     }
 
     fn at(&self, height_m: f64) -> Doing {
+        if self.hang_m - self.ground_m < LEAST_HANG_M {
+            return Doing::Ground;
+        }
         let to_ground = (height_m - self.ground_m).abs();
         if to_ground <= (height_m - self.hang_m).abs() { Doing::Ground } else { Doing::Hang }
     }

@@ -9,6 +9,7 @@
 //! here or in a script: a fragment shows a sheet's numbers under the ids that its JSON has.
 
 mod desk;
+mod drops;
 mod guard;
 mod lines;
 mod page;
@@ -97,7 +98,7 @@ pub enum Told {
 
 /// What handlers share.
 #[derive(Clone)]
-pub(crate) struct App(Arc<Shared>);
+pub(crate) struct App(pub(crate) Arc<Shared>);
 
 pub(crate) struct Shared {
     pub(crate) guard: Guard,
@@ -105,6 +106,10 @@ pub(crate) struct Shared {
     pub(crate) manner: Manner,
     /// Where folders are looked for that the page opens.
     pub(crate) here: PathBuf,
+    /// Extremes of the recordings that were looked at.
+    pub(crate) pyramids: drops::tiles::Pyramids,
+    /// Recordings that were brought and not kept yet.
+    pub(crate) waiting: drops::bring::Waiting,
     desk: Mutex<Option<Arc<Desk>>>,
     address: SocketAddr,
     reach: Reach,
@@ -173,6 +178,8 @@ pub fn serve(
                 refine_after: options.refine_after,
             },
             here: std::env::current_dir()?,
+            pyramids: drops::tiles::Pyramids::default(),
+            waiting: drops::bring::Waiting::default(),
             desk: Mutex::new(None),
             address,
             reach,

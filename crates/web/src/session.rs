@@ -3,7 +3,7 @@
 //! A text is never lost: what an edit, an undo, a reading from disk or a choice between two texts replaces goes to one of the
 //! two stacks. Nothing reaches the file but by [`Session::saved`], after the caller has saved it.
 
-use silkfall_project::edit::{Edit, EditError, apply};
+use silkfall_project::edit::{DropSaid, Edit, EditError, apply};
 
 /// How many texts can be gone back to.
 const MOST_STEPS: usize = 500;
@@ -143,6 +143,14 @@ impl Session {
             // A value that is set again needs no memory of what it was set to before.
             if let Edit::Set { path, .. } = edit {
                 all.retain(|old| !matches!(old, Edit::Set { path: before, .. } if before == path));
+            }
+            // Nor does a stretch that is set again while it is dragged.
+            if let Edit::Drop { said: DropSaid::Window { .. }, .. } = edit
+                && let Some(Edit::Drop { said: DropSaid::Window { .. }, .. }) = all.last()
+                && by.gesture.is_some()
+                && self.last.as_ref() == Some(by)
+            {
+                all.pop();
             }
             all.push(edit.clone());
         }

@@ -15,7 +15,7 @@ use silkfall_project::words::Units;
 use silkfall_project::{PROJECT_FILE, Project};
 use silkfall_report::page_document;
 use silkfall_sheet::{
-    CaseSheet, CasesWorked, Choice, Effort, Falls, Memo, Outcome, Sheet, Stage, Stopped, Watch, work,
+    CaseSheet, CasesWorked, Choice, Effort, Falls, Loaded, Memo, Outcome, Sheet, Stage, Stopped, Watch, work,
 };
 use tokio::sync::{broadcast, watch};
 
@@ -31,6 +31,8 @@ pub(crate) struct View {
     pub(crate) name: String,
     pub(crate) system: System,
     pub(crate) sheet: Arc<Sheet>,
+    /// What the sheet was worked from.
+    pub(crate) loaded: Arc<Loaded>,
     pub(crate) top: Fragment,
     pub(crate) parts: Vec<Part>,
     pub(crate) block: [Fragment; 2],
@@ -371,7 +373,7 @@ impl Thread {
             self.kept.clear();
         }
         let given = Given {
-            project,
+            loaded: &loading.loaded,
             sheet: &sheet,
             document: &document,
             system,
@@ -392,6 +394,7 @@ impl Thread {
             laid_out: self.revision,
             files: files(self.loader.dir(), project),
             sheet: Arc::new(sheet),
+            loaded: Arc::new(loading.loaded),
         };
         compare(&mut view, before.as_deref());
         let revision = self.revision;

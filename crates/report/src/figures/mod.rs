@@ -27,11 +27,11 @@ mod svg;
 
 pub use data::{
     BayDrawing, BayPiece, CandidateField, CandidateMark, CaseBars, CaseMark, DropLine, DropRate, Fill,
-    MemberBars, MemberMark, Overlay, PartPiece, PartRow, PartStacks, RateDots, Ribbon, RibbonSpell, SteadyLine,
+    MemberBars, MemberMark, Overlay, PartPiece, PartRow, PartStacks, RateDots, Ribbon, RibbonSpell,
+    SteadyLine,
 };
 
 pub use curves::{Curve, CurvePanel, CurvePanels};
-pub use overlay::{End, Handle, ReadOff};
 pub use failures::{Branch, FailureTree, TreeRow};
 pub use hanging::{HangLeg, HangView, HangViews};
 pub(crate) use landings::compass;
@@ -39,6 +39,7 @@ pub use landings::{
     DescentLine, DescentLines, DescentPoint, FieldMap, GroundWind, NamedRegion, OpeningCurve, OpeningMark,
     Patch, RoseSector, ShareRegion, Today, WindRange, WindRose, WindRoses,
 };
+pub use overlay::{End, Handle, ReadOff};
 
 use maud::{Markup, html};
 use silkfall_core::quantity::System;

@@ -261,7 +261,7 @@ fn a_harness_is_to_scale_and_names_its_marks() {
 #[test]
 fn every_curve_is_named_and_so_is_its_bound() {
     for width in [WIDE, NARROW] {
-        let svg = canvas(&curves(3), "f", width, System::Si).finish("wide", "t", "d").0;
+        let svg = canvas(&curves(3), &[], "f", width, System::Si).finish("wide", "t", "d").0;
         for (said, times) in
             [("as planned", 3), ("nothing opened before", 3), ("one canopy that catches all", 2)]
         {

@@ -4,6 +4,8 @@
 import { step, listen } from "./send.js";
 import { startInputs } from "./inputs.js";
 import { startHow } from "./how.js";
+import { startDrops } from "./drops.js";
+import { startBringing } from "./bring.js";
 
 document.documentElement.classList.add("script");
 
@@ -63,4 +65,6 @@ document.getElementById("doubt")?.addEventListener("click", () => {
 
 startInputs();
 startHow();
+startDrops();
+startBringing();
 listen();

@@ -80,6 +80,16 @@ function take(changed, gesture) {
   page.sequence = changed.sequence;
 }
 
+/** Who asks, for what is sent otherwise. */
+export function who() {
+  return { window: name, revision: String(page.revision) };
+}
+
+/** Takes in what changed by what was sent otherwise. @param {any} changed */
+export function taken(changed) {
+  take(changed, null);
+}
+
 /** Fetches what changed without this window's doing. */
 async function look() {
   if (busy) {

@@ -36,6 +36,7 @@ export function apply(changed, isNew, gesture) {
     }
   }
   restore(focused);
+  document.dispatchEvent(new Event("swapped"));
 }
 
 /** @param {string} html @returns {Element} */

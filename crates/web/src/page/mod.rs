@@ -18,18 +18,19 @@ use maud::{DOCTYPE, Markup, html};
 use silkfall_core::derivation::NumberId;
 use silkfall_core::finding::{Finding, Subject};
 use silkfall_core::quantity::System;
-use silkfall_project::Project;
 use silkfall_project::inputs::{InputTable, inputs};
 use silkfall_report::document::{Audience, Block, Body, Document, Explained, Rank, Section, Stands};
+use silkfall_report::figures::Drawing;
 use silkfall_report::html::page::{Pieces, finding};
-use silkfall_sheet::Sheet;
+use silkfall_sheet::{Loaded, Sheet};
 
+use crate::drops;
 use known::Known;
 use whatif::WhatIf;
 
 /// What a page is composed of.
 pub(crate) struct Given<'a> {
-    pub(crate) project: &'a Project,
+    pub(crate) loaded: &'a Loaded,
     pub(crate) sheet: &'a Sheet,
     pub(crate) document: &'a Document,
     pub(crate) system: System,
@@ -77,14 +78,14 @@ pub(crate) fn compose(given: &Given<'_>, before: &mut Kept) -> Vec<Part> {
     let places = places::give_out(&ids, &now);
     let changed = changed(&now, &file);
     let known = Known { before: &changed, findings: &given.sheet.findings, may_write: given.may_write };
-    let what_if = WhatIf { project: given.project, sheet: given.sheet, now: &now, before: &file };
+    let what_if = WhatIf { project: &given.loaded.project, sheet: given.sheet, now: &now, before: &file };
     let mut kept = Kept::default();
     let mut parts = Vec::new();
     for (at, section) in given.document.sections.iter().enumerate() {
         let name = anchor(&section.id);
         let (heading, figure, margin) = match before.0.remove(&section.id) {
             Some((old, set)) if old == *section => set,
-            _ => (heading(section, &pieces), figure(section, &pieces), margin(section, &pieces)),
+            _ => (heading(section, &pieces), figure(section, given, &pieces), margin(section, &pieces)),
         };
         kept.0
             .insert(section.id.clone(), (section.clone(), (heading.clone(), figure.clone(), margin.clone())));
@@ -92,6 +93,7 @@ pub(crate) fn compose(given: &Given<'_>, before: &mut Kept) -> Vec<Part> {
         let margin = html! {
             div.margin #{ "m-" (name) } {
                 (maud::PreEscaped(&margin))
+                @if let Some(of) = looking(section, given) { (drops::list(&of, &given.loaded.project, &pieces)) }
                 @if !about.is_empty() { ul.findings { @for one in &about { (finding(one)) } } }
             }
         };
@@ -137,6 +139,8 @@ fn is_marginal(body: &Body) -> bool {
     match body {
         Body::Answer(_) | Body::Caution(_) | Body::Steps(_) => true,
         Body::Table(table) => table.stands == Stands::Beside,
+        // One upright axis beside the drops.
+        Body::Figure(figure) => matches!(figure.drawing, Drawing::Rates(_)),
         _ => false,
     }
 }
@@ -146,11 +150,42 @@ fn heading(section: &Section, pieces: &Pieces<'_>) -> String {
     html! { h2 #{ "h-" (name) } { (pieces.rich(&section.heading)) } }.into_string()
 }
 
-fn figure(section: &Section, pieces: &Pieces<'_>) -> String {
+/// The test that a section tells about, to be looked at drop by drop.
+fn looking<'a>(section: &Section, given: &Given<'a>) -> Option<drops::Of<'a>> {
+    let (_, name) = section.id.split_once("-test-")?;
+    let (part, test) = drops::test_of(given.sheet, name)?;
+    let recordings = &given.loaded.recordings;
+    Some(drops::Of { part, test, recordings, system: given.system, may_write: given.may_write })
+}
+
+/// One thing said; what is drawn of drops can be looked at closely.
+fn set(body: &Body, looking: Option<&drops::Of<'_>>, pieces: &Pieces<'_>) -> Markup {
+    let (Some(of), Body::Figure(figure)) = (looking, body) else { return pieces.block(body) };
+    match &figure.drawing {
+        Drawing::Overlay(_) => drops::overlay_figure(of, figure, pieces),
+        Drawing::Ribbon(_) => {
+            let log = of
+                .test
+                .recordings
+                .iter()
+                .find(|recording| figure.id.ends_with(&format!("-ribbon-{}", recording.path)));
+            match log {
+                Some(recording) => drops::ribbon_figure(of, figure, &recording.path, pieces),
+                None => pieces.block(body),
+            }
+        }
+        _ => pieces.block(body),
+    }
+}
+
+fn figure(section: &Section, given: &Given<'_>, pieces: &Pieces<'_>) -> String {
     let name = anchor(&section.id);
+    let looking = looking(section, given);
     html! {
         div.figure.body #{ "f-" (name) } {
-            @for block in shown(section).filter(|block| !is_marginal(&block.body)) { (pieces.block(&block.body)) }
+            @for block in shown(section).filter(|block| !is_marginal(&block.body)) {
+                (set(&block.body, looking.as_ref(), pieces))
+            }
         }
     }
     .into_string()
@@ -287,12 +322,13 @@ fn ways(parts: &[Part]) -> Markup {
 }
 
 /// The whole page.
-pub(crate) fn page(view: &crate::worker::View, desk: &Markup) -> Html<String> {
+pub(crate) fn page(view: &crate::worker::View, desk: &Markup, may_write: bool) -> Html<String> {
     let body = html! {
         a.skip href="#main" { "Skip to the sheet" }
         (maud::PreEscaped(&view.top.html))
         (sections(&view.parts))
         (maud::PreEscaped(main(&view.parts)))
+        @if may_write { (drops::bring::place()) }
         div.block role="contentinfo" aria-label="Title block" {
             (maud::PreEscaped(&view.block[0].html))
             div.second { (desk) div.progress #progress role="status" {} (ways(&view.parts)) (maud::PreEscaped(&view.block[1].html)) }

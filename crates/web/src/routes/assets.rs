@@ -11,20 +11,28 @@ use crate::App;
 const FACE: &str = "@font-face{font-family:\"Inter\";font-weight:400 700;font-style:normal;font-display:block;\
                     src:url(/font.woff2) format(\"woff2\")}\n";
 const PAGE: &str = include_str!("../../assets/page.css");
+const DROPS: &str = include_str!("../../assets/drops.css");
 const ICON: &str = include_str!("../../assets/icon.svg");
 
 /// The modules of the page's script.
-const SCRIPTS: [(&str, &str); 5] = [
+const SCRIPTS: [(&str, &str); 9] = [
     ("/js/main.js", include_str!("../../assets/js/main.js")),
     ("/js/send.js", include_str!("../../assets/js/send.js")),
     ("/js/swap.js", include_str!("../../assets/js/swap.js")),
     ("/js/inputs.js", include_str!("../../assets/js/inputs.js")),
     ("/js/how.js", include_str!("../../assets/js/how.js")),
+    ("/js/drops.js", include_str!("../../assets/js/drops.js")),
+    ("/js/ribbon.js", include_str!("../../assets/js/ribbon.js")),
+    ("/js/place.js", include_str!("../../assets/js/place.js")),
+    ("/js/bring.js", include_str!("../../assets/js/bring.js")),
 ];
 
 pub(super) fn router() -> Router<App> {
     let mut router = Router::new()
-        .route("/style.css", get(|| async { typed("text/css; charset=utf-8", [FACE, STYLE, PAGE].concat()) }))
+        .route(
+            "/style.css",
+            get(|| async { typed("text/css; charset=utf-8", [FACE, STYLE, PAGE, DROPS].concat()) }),
+        )
         .route("/font.woff2", get(|| async { typed("font/woff2", font()) }))
         .route("/icon.svg", get(|| async { typed("image/svg+xml", ICON) }));
     for (path, script) in SCRIPTS {

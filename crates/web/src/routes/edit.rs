@@ -38,12 +38,17 @@ fn form<T: DeserializeOwned>(body: &Bytes) -> Result<T, Response> {
 
 pub(super) async fn edit(app: State<App>, headers: HeaderMap, body: Bytes) -> Result<Response, Response> {
     let desk = desk(&app).map_err(IntoResponse::into_response)?;
-    let text = desk.session().text().to_owned();
+    let (text, now) = {
+        let session = desk.session();
+        (session.text().to_owned(), session.sequence())
+    };
+    // What is said of a drop is said of what is shown.
+    let Some(view) = desk.worker.view_of(now).await else { return Err(sheet::ended()) };
     match asked::<EditWire>(&headers, &body)? {
         Some(wire) => {
             let mut edits = Vec::new();
             for said in wire.edits {
-                edits.extend(said.edits(&text).map_err(|says| bad(&says))?);
+                edits.extend(said.edits(&text, &view).map_err(|says| bad(&says))?);
             }
             let by = By { window: wire.window, gesture: wire.gesture };
             let (sequence, refused) = match desk.edit(wire.base, &by, &edits) {
@@ -54,7 +59,7 @@ pub(super) async fn edit(app: State<App>, headers: HeaderMap, body: Bytes) -> Re
         }
         None => {
             let said: Said = form(&body)?;
-            let edits = said.edits(&text).map_err(|says| bad(&says))?;
+            let edits = said.edits(&text, &view).map_err(|says| bad(&says))?;
             let by = By { window: FORM.to_owned(), gesture: None };
             let base = desk.session().sequence();
             let sequence = desk.edit(base, &by, &edits).map_err(|error| bad(&error.to_string()))?;

@@ -1,6 +1,8 @@
 //! Addresses of the page, a file per subject.
 
 mod assets;
+mod bring;
+mod drops;
 mod edit;
 mod events;
 mod sheet;
@@ -17,6 +19,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 
 use crate::desk::Desk;
+use crate::drops::bring::LARGEST;
 use crate::{App, guard, page};
 
 /// What is typed is short; a body that is longer is refused while it comes.
@@ -41,9 +44,18 @@ pub(crate) fn router(app: App) -> Router {
         .route("/settle", post(edit::settle))
         .route("/rest", post(edit::rest))
         .route("/start", post(start::start))
+        .route("/drops/overlay", get(drops::overlay))
+        .route("/drops/ribbon", get(drops::ribbon))
+        .route("/drops/values", get(drops::values))
+        .route("/drops/tile", get(drops::tile))
+        .route("/bring/look", post(bring::look))
+        .route("/bring/keep", post(bring::keep))
+        .route("/bring/leave", post(bring::leave))
         .merge(assets::router())
         .fallback(|| async { (StatusCode::NOT_FOUND, page::refusal("There is no such page.")) })
         .layer(DefaultBodyLimit::max(LARGEST_BODY))
+        // A recording is larger than what is typed.
+        .route("/bring", post(bring::bring).layer(DefaultBodyLimit::max(LARGEST)))
         .layer(middleware::from_fn(timed));
     Router::new()
         .route("/events", get(events::events))

@@ -27,13 +27,13 @@ pub(super) async fn page(app: State<App>) -> Response {
     match desk.worker.view_of(sequence).await {
         Some(view) => {
             let controls = page::desk(&desk.session(), app.may_write);
-            page::page(&view, &controls).into_response()
+            page::page(&view, &controls, app.may_write).into_response()
         }
         None => ended(),
     }
 }
 
-fn ended() -> Response {
+pub(super) fn ended() -> Response {
     (
         StatusCode::INTERNAL_SERVER_ERROR,
         page::refusal("The thread that works has ended; start the program again."),
@@ -118,7 +118,7 @@ pub(super) async fn first(
     }
 }
 
-async fn view(app: &State<App>) -> Result<Arc<View>, Response> {
+pub(super) async fn view(app: &State<App>) -> Result<Arc<View>, Response> {
     let desk = desk(app).map_err(IntoResponse::into_response)?;
     desk.worker.view().await.ok_or_else(ended)
 }

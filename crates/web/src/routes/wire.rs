@@ -1,8 +1,11 @@
 //! What the page sends and gets.
 
 use serde::{Deserialize, Serialize};
-use silkfall_project::edit::{DropSaid, Edit, NewValue};
+use silkfall_project::edit::{Edit, NewValue};
 use silkfall_project::inputs::{inputs, typed};
+
+use crate::drops::DropSaid;
+use crate::worker::View;
 
 /// One edit, as the page says it.
 #[derive(Clone, Debug, Deserialize)]
@@ -21,20 +24,13 @@ pub(super) enum Said {
     Wind { key: String, text: String },
     /// Chooses canopies.
     Choose { part: String, offer: String, count: String },
-    /// The steady stretch of a drop.
-    Window { test: String, log: String, at: String, from: String, to: String },
-    /// A drop does not count.
-    SetAside { test: String, log: String, at: String, reason: String },
-    /// A drop counts although it would be set aside.
-    Keep { test: String, log: String, at: String },
-    /// Nothing is said of a drop any more.
-    Forget { test: String, log: String, at: String },
+    /// Something about a drop.
+    Drop(DropSaid),
 }
 
 impl Said {
     /// The edits of the project's text; `Err` says why there are none.
-    pub(super) fn edits(self, text: &str) -> Result<Vec<Edit>, String> {
-        let drop = |test, log, at, said| Ok(vec![Edit::Drop { test, log, at, said }]);
+    pub(super) fn edits(self, text: &str, view: &View) -> Result<Vec<Edit>, String> {
         match self {
             Said::Set { kind, path, key, text: value } => {
                 let edit = typed(&kind, &path, &key, &value);
@@ -66,10 +62,7 @@ impl Said {
                 let count = count.map_err(|_| "how many canopies is a whole number".to_owned())?;
                 Ok(vec![Edit::Choose { part, offer, count }])
             }
-            Said::Window { test, log, at, from, to } => drop(test, log, at, DropSaid::Window { from, to }),
-            Said::SetAside { test, log, at, reason } => drop(test, log, at, DropSaid::SetAside(reason)),
-            Said::Keep { test, log, at } => drop(test, log, at, DropSaid::Keep),
-            Said::Forget { test, log, at } => Ok(vec![Edit::ForgetDrop { test, log, at }]),
+            Said::Drop(said) => said.edits(&view.sheet, &view.loaded),
         }
     }
 }

@@ -4,4 +4,5 @@ mod attack;
 mod browser;
 mod client;
 mod driver;
+mod looking;
 mod scripts;

@@ -270,7 +270,8 @@ struct Prepared {
     end_s: f64,
     scale: f64,
     points: usize,
-    by_hand: bool,
+    /// First and last sample of a stretch given by hand, s.
+    by_hand: Option<(f64, f64)>,
     subject: Subject,
     degrees_of_freedom: f64,
     last_third_m_per_s: f64,
@@ -341,7 +342,7 @@ fn prepare(given: &Given<'_>, heights: &[f64], cfg: &RateConfig) -> Result<Prepa
         last_third_m_per_s: slope_of(&falling[falling.len() - (falling.len() / 3).max(3)..]),
         points: points.len(),
         scale: scale.factor,
-        by_hand: window.is_some(),
+        by_hand: window.map(|_| within(&recording.time_s, begin_s, end_s)),
         subject: subject(recording, fall),
         degrees_of_freedom: noise.degrees_of_freedom + (independent - 3.0).max(0.0),
         findings: if window.is_some() {
@@ -352,6 +353,13 @@ fn prepare(given: &Given<'_>, heights: &[f64], cfg: &RateConfig) -> Result<Prepa
         },
         blank: DropRate { findings: bound_findings(recording, fall), ..blank },
     })
+}
+
+/// The first and the last time within a stretch.
+fn within(time_s: &[f64], from_s: f64, to_s: f64) -> (f64, f64) {
+    let first = time_s.partition_point(|&t| t < from_s).min(time_s.len() - 1);
+    let end = time_s.partition_point(|&t| t <= to_s).max(first + 1);
+    (time_s[first], time_s[end - 1])
 }
 
 /// What the samples between two times say: at rest before release and after the ground, and falling.
@@ -367,7 +375,9 @@ fn points_of(
     let segment = recording.segments.iter().copied().take_while(|&s| s <= fall.release).last().unwrap_or(0);
     let segment_end =
         recording.segments.iter().copied().find(|&s| s > fall.release).unwrap_or(recording.len());
-    let first = segment + time[segment..fall.release].partition_point(|&t| t < begin_s);
+    // A stretch given by hand begins within the fall.
+    let reach = if window.is_some() { segment_end } else { fall.release };
+    let first = segment + time[segment..reach].partition_point(|&t| t < begin_s);
     let end = first + time[first..segment_end].partition_point(|&t| t <= end_s);
     let mut samples = points::samples(time, heights, (first, end), &fall.masked);
     drop_outliers(&mut samples, noise);
@@ -512,7 +522,7 @@ impl Prepared {
         let far = best.motion().short_of_steady(self.end_s - release).abs();
         let uncertainty = sqrt(noise_variance);
         let settled = release + best.motion().settled_after_s(cfg.settled_within);
-        if !self.by_hand && (far > cfg.furthest_at_end || uncertainty > cfg.most_doubt * rate) {
+        if self.by_hand.is_none() && (far > cfg.furthest_at_end || uncertainty > cfg.most_doubt * rate) {
             let bound = Velocity::new::<meter_per_second>(self.scale * self.last_third_m_per_s);
             let doubt = Velocity::new::<meter_per_second>(self.scale * 1.645 * uncertainty.min(0.15 * rate));
             done.answer = if best.motion().short_of_steady(self.end_s - release) >= 0.0 {
@@ -528,9 +538,9 @@ impl Prepared {
             done.findings.push(Finding::new(Code::RateNotSteady, self.subject.clone(), message));
             return done;
         }
-        let from = if self.by_hand { self.start_s } else { settled.clamp(self.start_s, self.end_s) };
+        let (from, to) = self.by_hand.unwrap_or((settled.clamp(self.start_s, self.end_s), self.end_s));
         done.steady_from = Some(Time::new::<second>(from));
-        done.steady_to = Some(Time::new::<second>(self.end_s));
+        done.steady_to = Some(Time::new::<second>(to));
         let velocity = |m_per_s: f64| Velocity::new::<meter_per_second>(self.scale * m_per_s);
         done.answer = Answer::Rate(Rate {
             rate: velocity(rate),

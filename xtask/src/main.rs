@@ -6,6 +6,7 @@ mod checks;
 mod coverage;
 mod demo;
 mod follow;
+mod paper;
 mod readme;
 mod setup;
 
@@ -22,8 +23,11 @@ fn main() -> anyhow::Result<()> {
         "checks" => checks::run(rest),
         "coverage" => coverage::run(rest),
         "demo" => demo::run(rest),
+        "paper" => paper::run(rest),
         "readme" => readme::run(rest),
         "setup" => setup::run(rest),
-        other => bail!("no command `{other}`; there are: check, checks, coverage, demo, readme, setup"),
+        other => {
+            bail!("no command `{other}`; there are: check, checks, coverage, demo, paper, readme, setup")
+        }
     }
 }

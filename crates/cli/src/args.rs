@@ -114,12 +114,12 @@ pub enum Command {
         #[arg(long, requires = "listen")]
         allow_edits: bool,
     },
-    /// Write the report.
+    /// Write the plan to hand over: its first page, the field card, the whole report.
     Plan {
         /// The project folder.
         #[arg(default_value = ".")]
         folder: PathBuf,
-        /// The HTML file to write.
+        /// The HTML file to write: it prints on A4 and Letter, and opens on a phone without a network.
         #[arg(short, long, value_name = "FILE.html")]
         output: PathBuf,
     },

@@ -31,6 +31,8 @@ pub struct Project {
     pub name: Known<String>,
     /// Units that results are shown in.
     pub units: Known<Units>,
+    /// What stands at the head of the paper.
+    pub plan: Plan,
     /// Where and in which air the real thing comes down.
     pub site: Site,
     /// The day's wind.
@@ -97,6 +99,19 @@ impl Project {
     pub fn choice(&self, part: &str) -> Option<&Choice> {
         self.choices.iter().find(|choice| choice.part.value == part)
     }
+}
+
+/// Who answers for what flies, and for which day it is meant.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Plan {
+    /// The number under which it is filed.
+    pub number: Known<String>,
+    /// Who built what flies.
+    pub builder: Known<String>,
+    /// Who decides at the field.
+    pub safety_officer: Known<String>,
+    /// The day it is meant for.
+    pub date: Known<Day>,
 }
 
 /// The air of a place and day; for a site the spread covers the days on which it may fly.

@@ -20,9 +20,10 @@ mod tests {
     use super::*;
     use crate::wire::TABLES;
 
-    const EXAMPLES: [&str; 8] = [
+    const EXAMPLES: [&str; 9] = [
         include_str!("../tests/format-1-opening/silkfall.toml"),
         include_str!("../tests/format-1-load-path/silkfall.toml"),
+        include_str!("../tests/format-1-plan/silkfall.toml"),
         include_str!("../tests/format-1-bay/silkfall.toml"),
         include_str!("../tests/format-1/silkfall.toml"),
         include_str!("../tests/format-1-landing/silkfall.toml"),

@@ -55,6 +55,7 @@ const NEEDS_DEVICE: &str = "what follows if this fails";
 const NEEDS_LOADS: &str = "the hardest pull that has to be borne at opening";
 const NEEDS_STRENGTH: &str = "whether the load path holds, and with it every candidate";
 const NEEDS_CONTENT: &str = "whether what is in it bears the shock";
+const NEEDS_PLAN: &str = "the head of the paper that is handed over";
 const NEEDS_DETAIL: &str = "a check or a narrower interval";
 
 fn worth(table: &str, key: &str) -> Worth {
@@ -96,6 +97,7 @@ fn worth(table: &str, key: &str) -> Worth {
             | "cloth",
         ) => (16, NEEDS_LIKENESS),
         ("[part.rig]", _) | ("offers", _) | ("the project", "offers") => (17, NEEDS_RIG),
+        ("[plan]", _) => (19, NEEDS_PLAN),
         _ => (18, NEEDS_DETAIL),
     };
     Worth { rank, unlocks }

@@ -104,6 +104,8 @@ table! {
         winds: Known<String>;
         /// The file of the field's edge and the places to keep out of: "field.geojson".
         field: Known<String>;
+        /// Who answers for it, and for which day it is meant.
+        plan: Inner<Plan>;
         /// Where and in which air the real thing comes down.
         site: Inner<Site>;
         /// The day's wind.
@@ -122,6 +124,18 @@ table! {
         test: Rows<Test>;
         /// The chosen candidate of each part, by the part's name.
         choice: ByName<Choice>;
+    }
+
+    /// What stands at the head of the paper that is handed over: who answers for it, and for which day it is meant.
+    Plan "[plan]" {
+        /// The number under which it is filed.
+        number: Known<String>;
+        /// Who built what flies.
+        builder: Known<String>;
+        /// Who decides at the field.
+        safety_officer: Known<String>;
+        /// The day it is meant for.
+        date: Known<Day>;
     }
 
     /// Where and in which air the real thing comes down; doubts cover the days on which it may fly.

@@ -71,6 +71,14 @@ pub fn plain(text: &Rich, system: System) -> String {
     out
 }
 
+/// The system of units in words.
+pub fn units_of(system: System) -> &'static str {
+    match system {
+        System::Si => "units SI",
+        System::Us => "units US",
+    }
+}
+
 /// A unit as a heading says it.
 pub fn unit_name(unit: &Unit) -> &'static str {
     unit.symbol

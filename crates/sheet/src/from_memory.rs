@@ -19,6 +19,8 @@ pub struct FromMemory {
     pub id: String,
     /// In words that stand alone: whose figures, which, and of what they are remembered.
     pub says: String,
+    /// The figures by name, each once.
+    pub names: Vec<String>,
     /// What is remembered, each document once.
     pub sources: Vec<String>,
     /// The figures, in the order of the sheet.
@@ -83,6 +85,7 @@ impl Line {
         FromMemory {
             says: format!("{}: {}; from memory of {}", self.words, self.names.join(", "), sources.join("; ")),
             id: self.id,
+            names: self.names,
             sources,
             figures: self.figures,
         }

@@ -9,6 +9,7 @@ use crate::load_path::{MemberSheet, ShockSheet};
 use crate::loads::{LoadSheet, SnatchSheet};
 use crate::number::Number;
 use crate::packing::PackingSheet;
+use crate::plan::{BeginsSheet, PlanPartSheet, PlanSheet};
 use crate::sheet::{
     CandidateSheet, CandidateStanding, CaseSheet, DragSheet, Falls, FullSize, PartSheet, SessionSheet, Sheet,
     TestSheet,
@@ -27,6 +28,7 @@ impl Sheet {
             let ranges = allowed.ranges.iter().chain(&allowed.sure_ranges);
             all.extend(ranges.flat_map(|range| [&range.low, &range.high]));
         }
+        of_plan(&self.plan, &mut all);
         self.sessions.iter().chain([&self.site]).for_each(|session| of_session(session, &mut all));
         all
     }
@@ -199,6 +201,23 @@ fn of_landing<'a>(landing: &'a LandingSheet, all: &mut Vec<&'a Number>) {
     }
     if let Some(opening) = &landing.opening {
         all.extend([&opening.planned, &opening.lost, &opening.reacting, &opening.lowest]);
+    }
+}
+
+fn of_plan<'a>(plan: &'a PlanSheet, all: &mut Vec<&'a Number>) {
+    for part in &plan.parts {
+        let PlanPartSheet { body_length, body_diameter, line_length, riser_length, outside, .. } = part;
+        let lengths = [body_length, body_diameter, line_length, riser_length];
+        all.extend(lengths.into_iter().chain([outside]).flatten());
+        all.extend(part.events.iter().filter_map(|event| match event.begins.as_ref()? {
+            BeginsSheet::Top => None,
+            BeginsSheet::After(number) | BeginsSheet::Below(number) => Some(number),
+        }));
+    }
+    for wind in &plan.winds {
+        all.push(&wind.from);
+        let ranges = wind.ranges.iter().chain(&wind.sure_ranges);
+        all.extend(ranges.flat_map(|range| [&range.low, &range.high]));
     }
 }
 

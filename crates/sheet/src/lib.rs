@@ -18,6 +18,7 @@ mod opening;
 mod outcome;
 mod packing;
 mod place;
+mod plan;
 mod reduce;
 mod reduction;
 mod sheet;
@@ -44,6 +45,7 @@ pub use number::Number;
 pub use opening::{AskedSheet, ForceLine, LagSheet, OpeningsSheet, ReefingRow, ReefingSheet, TraceSheet};
 pub use outcome::Outcome;
 pub use packing::{ContentSheet, OfferFitSheet, PackingSheet};
+pub use plan::{BeginsSheet, CommonWindSheet, EventSheet, PlanPartSheet, PlanSheet};
 pub use reduce::{DayAir, Input, Moment, ReduceOptions, Stretch, quoted, reduce};
 pub use reduction::{
     Bound, ColumnRead, Doubt, DoubtCure, DropRate, Group, Outline, PooledRate, RateBound, ReducedDrop,

@@ -22,6 +22,7 @@ use crate::number::Number;
 use crate::opening::OpeningsSheet;
 use crate::outcome::Outcome;
 use crate::packing::PackingSheet;
+use crate::plan::PlanSheet;
 use crate::reduction::{Doubt, ReducedRecording};
 
 /// How many trials a simulation takes. Quick is the first trials of Full from the same streams, so that digits
@@ -53,6 +54,8 @@ pub struct Sheet {
     pub landing: Vec<LandingSheet>,
     /// In which winds it may fly, by part, case and direction; empty without a field, or at quick effort.
     pub go_no_go: Vec<GoNoGoSheet>,
+    /// What the paper that is handed over says beyond the parts themselves.
+    pub plan: PlanSheet,
     /// The days and places of the tests.
     pub sessions: Vec<SessionSheet>,
     /// Where and in which air the real thing comes down.

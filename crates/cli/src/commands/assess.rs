@@ -39,7 +39,7 @@ pub fn run(
 fn explain(sheet: &Sheet, wanted: &str, system: System) -> anyhow::Result<()> {
     let mut out = String::new();
     for (id, how) in sheet.hows.iter().filter(|(id, _)| id.0.contains(wanted)) {
-        let explained = Explained { id: id.clone(), how: how.clone() };
+        let explained = Explained { id: id.clone(), also: Vec::new(), how: how.clone() };
         out.push_str(&text::explain(&explained, terminal::options(system)));
         out.push('\n');
     }

@@ -104,6 +104,7 @@ fn project(root: wire::Root, offers: Option<Offers>, notes: &mut Notes) -> Proje
         format: root.format.0,
         name: root.name,
         units: root.units,
+        plan: place::plan(root.plan),
         wind: landing::wind(root.wind, root.site.keys.wind.clone(), with_table, notes),
         site: place::site(root.site),
         winds_file: root.winds,

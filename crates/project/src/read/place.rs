@@ -1,7 +1,7 @@
-//! Site and sessions.
+//! The plan's head, site and sessions.
 
 use super::Row;
-use crate::project::{Air, Session, Site};
+use crate::project::{Air, Plan, Session, Site};
 use crate::walk::Inner;
 use crate::wire;
 
@@ -17,6 +17,11 @@ macro_rules! air {
             humidity: $keys.humidity,
         }
     };
+}
+
+pub(super) fn plan(plan: Inner<wire::Plan>) -> Plan {
+    let wire::Plan { number, builder, safety_officer, date } = plan.keys;
+    Plan { number, builder, safety_officer, date }
 }
 
 pub(super) fn site(site: Inner<wire::Site>) -> Site {

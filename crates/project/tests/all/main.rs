@@ -30,7 +30,10 @@ const LOAD_PATH: &str = include_str!("../format-1-load-path/silkfall.toml");
 /// The frozen example of format 1 with the keys of openings and what they pull with.
 const OPENING: &str = include_str!("../format-1-opening/silkfall.toml");
 
+/// The frozen example of format 1 with the keys of the paper's head.
+const PLAN: &str = include_str!("../format-1-plan/silkfall.toml");
+
 /// Every frozen example.
 fn examples() -> impl Iterator<Item = &'static str> {
-    std::iter::once(FORMAT_1).chain(LANDING).chain([HANGING, BAY, LOAD_PATH, OPENING])
+    std::iter::once(FORMAT_1).chain(LANDING).chain([HANGING, BAY, LOAD_PATH, OPENING, PLAN])
 }

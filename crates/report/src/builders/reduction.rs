@@ -21,7 +21,12 @@ pub fn reduction_document(reduction: &Reduction, program: &str) -> Document {
     ];
     let mut sections: Vec<Section> = sections.into_iter().flatten().collect();
     sections.extend(shared::appendix(&reduction.hows, &sections));
-    Document { title: format!("Descent rate from {}", names.join(", ")), subtitle: Rich::new(), sections }
+    Document {
+        title: format!("Descent rate from {}", names.join(", ")),
+        subtitle: Rich::new(),
+        sections,
+        foot: Rich::new(),
+    }
 }
 
 fn answer(reduction: &Reduction) -> Section {

@@ -320,9 +320,23 @@ pub(super) fn appendix(hows: &BTreeMap<NumberId, How>, sections: &[Section]) -> 
             wanted.extend(derivation.inputs.iter().filter_map(|input| input.number.clone()));
         }
     }
-    let explain = |(id, how): (&NumberId, &How)| Explained { id: id.clone(), how: how.clone() };
+    // What many numbers share is said once: a simulation gives hundreds.
+    let mut all: Vec<Explained> = Vec::new();
+    let mut shared: Vec<usize> = Vec::new();
+    for (id, how) in told {
+        let same = shared.iter().find(|at| all[**at].how == *how);
+        match same {
+            Some(at) => all[*at].also.push(id.clone()),
+            None => {
+                if matches!(how, How::Simulation { .. } | How::Fit { .. }) {
+                    shared.push(all.len());
+                }
+                all.push(Explained { id: id.clone(), also: Vec::new(), how: how.clone() });
+            }
+        }
+    }
     let section = Section::new("how", "How the numbers came about");
-    (!told.is_empty()).then(|| told.into_iter().map(explain).fold(section, Section::in_report))
+    (!all.is_empty()).then(|| all.into_iter().fold(section, Section::in_report))
 }
 
 /// The caution that stands wherever a descent is worked out.

@@ -50,15 +50,15 @@ fn document(title: &str, answer: Answer, how: &[Derivation], findings: &[Finding
     let mut section = Section::new("sum", title).everywhere(answer);
     for step in how {
         let id = NumberId::from(step.symbol);
-        section = section.everywhere(Explained { id, how: How::Closed(step.clone()) });
+        section = section.everywhere(Explained { id, also: Vec::new(), how: How::Closed(step.clone()) });
     }
     if !findings.is_empty() {
         section = section.everywhere(findings.to_vec());
     }
-    Document { title: title.to_owned(), subtitle: Rich::new(), sections: vec![section] }
+    Document { title: title.to_owned(), subtitle: Rich::new(), sections: vec![section], foot: Rich::new() }
 }
 
 fn refused(title: &str, finding: &Finding) -> Document {
     let section = Section::new("sum", title).everywhere(vec![finding.clone()]);
-    Document { title: title.to_owned(), subtitle: Rich::new(), sections: vec![section] }
+    Document { title: title.to_owned(), subtitle: Rich::new(), sections: vec![section], foot: Rich::new() }
 }

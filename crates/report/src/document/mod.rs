@@ -4,9 +4,11 @@
 //! neither has words of its own. Numbers are data ([`Shown`]), figures are data ([`crate::figures::Figure`]);
 //! units, digits and drawing belong to the renderers.
 
+mod card;
 mod inline;
 mod table;
 
+pub use card::{CardRow, FieldCard};
 pub use inline::{Form, Inline, Rich, Shown};
 pub use silkfall_core::cases::Verdict;
 pub use table::{Align, Cell, Column, Fold, Range, Row, Scale, Stands, Table, Weight};
@@ -23,6 +25,8 @@ pub struct Document {
     pub subtitle: Rich,
     /// In the order of the job.
     pub sections: Vec<Section>,
+    /// What stands at the foot of each page of paper, before its number; empty: the number alone.
+    pub foot: Rich,
 }
 
 /// A heading and what stands under it.
@@ -34,8 +38,19 @@ pub struct Section {
     pub heading: Rich,
     /// Whether it has its own place in the list of sections.
     pub rank: Rank,
+    /// Where paper has it.
+    pub place: Place,
     /// What stands under it.
     pub blocks: Vec<Block>,
+}
+
+/// Where paper has a section.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// One after the other, over the pages.
+    Flow,
+    /// On the first page, which holds these and nothing else: so wide, in sixths of it.
+    Front(u8),
 }
 
 /// The rank of a section.
@@ -50,13 +65,26 @@ pub enum Rank {
 impl Section {
     /// An empty section.
     pub fn new(id: impl Into<String>, heading: impl Into<Rich>) -> Self {
-        Section { id: id.into(), heading: heading.into(), rank: Rank::Main, blocks: Vec::new() }
+        Section {
+            id: id.into(),
+            heading: heading.into(),
+            rank: Rank::Main,
+            place: Place::Flow,
+            blocks: Vec::new(),
+        }
     }
 
     /// The same as part of the section before it.
     #[must_use]
     pub fn under(mut self) -> Self {
         self.rank = Rank::Under;
+        self
+    }
+
+    /// The same on the first page of paper, so many sixths of it wide.
+    #[must_use]
+    pub fn on_front(mut self, sixths: u8) -> Self {
+        self.place = Place::Front(sixths);
         self
     }
 
@@ -123,6 +151,25 @@ pub enum Body {
     Steps(Vec<Step>),
     /// How a number came about.
     How(Explained),
+    /// Words and what stands to them: who, where, when.
+    Facts(Vec<Step>),
+    /// What is to be looked at and ticked, a box each.
+    Checks(Vec<Rich>),
+    /// Where somebody signs.
+    Signatures(Vec<Signature>),
+    /// The winds to fly in, to be asked at the field.
+    Card(Box<FieldCard>),
+}
+
+/// A line to be signed, with what is decided by it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Signature {
+    /// Who signs: "builder".
+    pub role: String,
+    /// By name, where that is known.
+    pub name: Option<String>,
+    /// What is ticked beside it: "accepted", "accepted if", "refused"; may be empty.
+    pub boxes: Vec<String>,
 }
 
 /// The answer: a big result, what stands beside it, and quiet lines under that.
@@ -150,6 +197,8 @@ pub struct Step {
 pub struct Explained {
     /// The number.
     pub id: NumberId,
+    /// Others that came about in just that way.
+    pub also: Vec<NumberId>,
     /// How it came about.
     pub how: How,
 }
@@ -200,8 +249,12 @@ impl Body {
             Body::Figure(figure) => {
                 figure.caption.numbers().into_iter().chain(figure.alternative.numbers()).collect()
             }
-            Body::Findings(_) | Body::How(_) => Vec::new(),
-            Body::Steps(steps) => steps.iter().flat_map(|step| step.text.numbers()).collect(),
+            Body::Findings(_) | Body::How(_) | Body::Signatures(_) => Vec::new(),
+            Body::Checks(checks) => checks.iter().flat_map(Rich::numbers).collect(),
+            Body::Card(card) => card.numbers(),
+            Body::Steps(steps) | Body::Facts(steps) => {
+                steps.iter().flat_map(|step| step.text.numbers()).collect()
+            }
         }
     }
 }

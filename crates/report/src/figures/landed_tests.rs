@@ -185,6 +185,7 @@ fn roses(count: usize) -> WindRoses {
     WindRoses {
         roses: (0..count).map(rose).collect(),
         strongest_m_per_s: 15.0,
+        dress: RoseDress::Pickable,
         today: Today {
             wind: GroundWind { from_rad: 1.5 * PI, speed_m_per_s: 4.0 },
             speeds_m_per_s: Some((2.5, 6.0)),

@@ -91,6 +91,19 @@ pub struct WindRoses {
     pub strongest_m_per_s: f64,
     /// Today's wind.
     pub today: Today,
+    /// What stands beside and in it.
+    pub dress: RoseDress,
+}
+
+/// What stands beside a rose, and in it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RoseDress {
+    /// Its key.
+    Key,
+    /// Its key, and a hidden point for each wind that can be picked.
+    Pickable,
+    /// Nothing: the caption says all.
+    Bare,
 }
 
 /// One rose.

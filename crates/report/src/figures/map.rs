@@ -402,7 +402,8 @@ fn label_rings(
 fn scale_bar(canvas: &mut Canvas, frame: &Frame, system: System) {
     let widest_m = 0.3 * (frame.area.right - frame.area.left) / frame.px_per_m;
     let unit = system.unit(Kind::Length, widest_m);
-    let round = Linear::new(0.0, unit.from_si(widest_m), (0.0, 1.0)).ticks(2);
+    // Of about two steps none may fit; of about three one always does.
+    let round = Linear::new(0.0, unit.from_si(widest_m), (0.0, 1.0)).ticks(3);
     let length = round.last().copied().unwrap_or(1.0);
     let px = length * unit.factor * frame.px_per_m;
     let y = frame.area.bottom + 14.0;

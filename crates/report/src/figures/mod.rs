@@ -21,8 +21,9 @@ mod overlay;
 mod parts;
 mod rates;
 mod ribbon;
-mod rose;
+pub(crate) mod rose;
 pub(crate) mod scale;
+mod silhouettes;
 mod svg;
 
 pub use data::{
@@ -37,9 +38,11 @@ pub use hanging::{HangLeg, HangView, HangViews};
 pub(crate) use landings::compass;
 pub use landings::{
     DescentLine, DescentLines, DescentPoint, FieldMap, GroundWind, NamedRegion, OpeningCurve, OpeningMark,
-    Patch, RoseSector, ShareRegion, Today, WindRange, WindRose, WindRoses,
+    Patch, RoseDress, RoseSector, ShareRegion, Today, WindRange, WindRose, WindRoses,
 };
 pub use overlay::{End, Handle, ReadOff};
+
+pub use silhouettes::{Silhouette, Silhouettes};
 
 use maud::{Markup, html};
 use silkfall_core::quantity::System;
@@ -96,6 +99,8 @@ pub enum Drawing {
     Members(MemberBars),
     /// Curves in panels.
     Curves(CurvePanels),
+    /// What falls, to one scale.
+    Silhouettes(Silhouettes),
 }
 
 /// Width of the drawing for pages and paper, px.
@@ -135,6 +140,7 @@ fn canvas(drawing: &Drawing, handles: &[Handle], id: &str, width: f64, system: S
         Drawing::Failures(tree) => failures::draw(tree, id, width, system),
         Drawing::Members(bars) => load_path::draw(bars, id, width, system),
         Drawing::Curves(panels) => curves::draw(panels, id, width, system),
+        Drawing::Silhouettes(parts) => silhouettes::draw(parts, id, width, system),
     }
 }
 

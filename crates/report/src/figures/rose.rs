@@ -5,7 +5,7 @@
 use silkfall_core::maths;
 use silkfall_core::quantity::{Kind, System, Unit};
 
-use super::landings::{Today, WindRange, WindRose, WindRoses};
+use super::landings::{RoseDress, Today, WindRange, WindRose, WindRoses, compass};
 use super::scale::Linear;
 use super::svg::{
     Anchor, Canvas, HAIRLINE, LINE_HEIGHT, Label, Paint, Role, Stroke, TEXT_SIZE, polar, shortened,
@@ -29,30 +29,54 @@ const SURE: Paint = Paint::Flat(Role::Ink, 0.5);
 pub(super) fn draw(roses: &WindRoses, id: &str, width: f64, system: System) -> Canvas {
     let rim = Rim::new(roses, system);
     if let [rose] = &roses.roses[..] {
-        one(rose, roses, &rim, id, width)
+        one(rose, roses, &rim, (id, width), system)
     } else {
         several(roses, &rim, id, width)
     }
 }
 
+/// Winds that can be picked, in round steps of the unit: SI value and text.
+pub(crate) fn picks(strongest_m_per_s: f64, system: System) -> Vec<(f64, String)> {
+    let unit = system.unit(Kind::Speed, strongest_m_per_s);
+    let step = match system {
+        System::Si => 0.5,
+        System::Us => 1.0,
+    };
+    let most = (unit.from_si(strongest_m_per_s) / step).floor() as usize;
+    (0..=most)
+        .map(|at| at as f64 * step)
+        .map(|value| (value * unit.factor, format!("{value} {}", unit.symbol)))
+        .collect()
+}
+
 /// One large rose, its key beside it, or below on a phone.
-fn one(rose: &WindRose, roses: &WindRoses, rim: &Rim, id: &str, width: f64) -> Canvas {
-    let narrow = width < 500.0;
+fn one(rose: &WindRose, roses: &WindRoses, rim: &Rim, (id, width): (&str, f64), system: System) -> Canvas {
+    let (narrow, bare) = (width < 500.0, roses.dress == RoseDress::Bare);
     let radius = if narrow { (width / 2.0 - ROOM - 4.0).min(130.0) } else { 170.0 };
     let across = radius + ROOM + 8.0;
     let key_height = (LINE_HEIGHT + 6.0) * 6.0 + 8.0;
-    let height = 2.0 * (radius + ROOM) + if narrow { key_height } else { 0.0 };
+    let height = 2.0 * (radius + ROOM) + if narrow && !bare { key_height } else { 0.0 };
     let mut canvas = Canvas::new(id, width, height);
     stripes(&mut canvas);
     let centre = (if narrow { width / 2.0 } else { across }, radius + ROOM);
     let face = Face { centre, radius, rim, large: true };
     face.draw(&mut canvas, rose, &roses.today);
+    if roses.dress == RoseDress::Pickable {
+        for sector in &rose.sectors {
+            for (si, _) in picks(roses.strongest_m_per_s, system) {
+                let at = polar(centre, rim.share(si) * radius, sector.from_rad);
+                canvas.pick_point(at, compass(sector.from_rad), si);
+            }
+        }
+    }
     let (x, y) = if narrow {
         (0.0, 2.0 * (radius + ROOM) + 8.0)
     } else {
         (2.0 * across + 20.0, 0.5 * (height - key_height))
     };
-    key(&mut canvas, (x, y), rose, rim);
+    if !bare {
+        key(&mut canvas, (x, y), rose, rim);
+    }
     canvas
 }
 

@@ -291,6 +291,14 @@ impl Canvas {
         });
     }
 
+    /// A point that a page shows when its wind is picked.
+    pub(super) fn pick_point(&mut self, at: (f64, f64), point: &str, speed_m_per_s: f64) {
+        self.push(html! {
+            circle.pick-point cx=(px(at.0)) cy=(px(at.1)) r="7" visibility="hidden" data-point=(point)
+                data-speed=(speed_m_per_s) fill=(Role::Measured.light()) stroke=(Role::Ground.light()) stroke-width="2" {}
+        });
+    }
+
     /// A circle's line alone.
     pub(super) fn ring(&mut self, at: (f64, f64), radius: f64, stroke: Stroke) {
         self.push(html! {

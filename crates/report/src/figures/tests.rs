@@ -204,6 +204,21 @@ fn curves(count: usize) -> Drawing {
     Drawing::Curves(CurvePanels { panels: (0..count).map(panel).collect() })
 }
 
+/// So many parts of every size, the last without a body.
+fn silhouettes(count: usize) -> Drawing {
+    let part = |at: usize| Silhouette {
+        label: format!("the part called {} that comes down by itself", letter(at)),
+        length_m: (at + 1 < count).then_some(0.2 + 0.4 * (at % 7) as f64),
+        diameter_m: Some(0.15),
+        level: at.is_multiple_of(2),
+        count: at % 4,
+        canopy_m: Some(1.2 + 0.3 * (at % 3) as f64),
+        lines_m: 1.3,
+        riser_m: 2.0,
+    };
+    Drawing::Silhouettes(Silhouettes { parts: (0..count.min(8)).map(part).collect() })
+}
+
 fn each(check: impl Fn(&str, usize, f64, Canvas)) {
     for count in COUNTS {
         for (name, drawing) in [
@@ -217,6 +232,7 @@ fn each(check: impl Fn(&str, usize, f64, Canvas)) {
             ("hanging", hanging(count)),
             ("failures", failures(count)),
             ("curves", curves(count)),
+            ("silhouettes", silhouettes(count)),
         ] {
             for width in [WIDE, NARROW] {
                 for system in [System::Si, System::Us] {

@@ -5,9 +5,9 @@ use silkfall_core::derivation::How;
 use silkfall_core::finding::{Finding, Severity};
 
 use super::inline::Context;
-use super::{anchor, table};
+use super::{anchor, card, table};
 use crate::derivations;
-use crate::document::{Answer, Body, Explained, Step};
+use crate::document::{Answer, Body, Explained, Rich, Signature, Step};
 use crate::figures::{self, Figure};
 
 pub(super) fn set(body: &Body, context: &Context<'_>) -> Markup {
@@ -22,6 +22,10 @@ pub(super) fn set(body: &Body, context: &Context<'_>) -> Markup {
         }
         Body::Steps(given) => steps(given, context),
         Body::How(given) => how(given, context),
+        Body::Facts(given) => facts(given, context),
+        Body::Checks(given) => checks(given, context),
+        Body::Signatures(given) => html! { @for line in given { (signature(line)) } },
+        Body::Card(given) => card::set(given, context),
     }
 }
 
@@ -35,7 +39,7 @@ fn answer(answer: &Answer, context: &Context<'_>) -> Markup {
     }
 }
 
-fn figure(figure: &Figure, context: &Context<'_>) -> Markup {
+pub(super) fn figure(figure: &Figure, context: &Context<'_>) -> Markup {
     html! {
         figure id=(anchor("f", &figure.id)) {
             (figures::svg(figure, &context.plain(&figure.caption), context.system))
@@ -89,12 +93,56 @@ fn steps(steps: &[Step], context: &Context<'_>) -> Markup {
     }
 }
 
+fn facts(facts: &[Step], context: &Context<'_>) -> Markup {
+    html! {
+        dl.facts { @for fact in facts { div { dt { (fact.label) } dd { (context.rich(&fact.text)) } } } }
+    }
+}
+
+/// Boxes that can be ticked on a screen too; paper shows them as they are.
+fn checks(checks: &[Rich], context: &Context<'_>) -> Markup {
+    html! {
+        ul.checks {
+            @for check in checks {
+                li { label { input type="checkbox"; " " span { (context.rich(check)) } } }
+            }
+        }
+    }
+}
+
+fn signature(of: &Signature) -> Markup {
+    html! {
+        div.sign {
+            p {
+                (of.role)
+                @if let Some(name) = &of.name { ", " (name) }
+            }
+            @if !of.boxes.is_empty() {
+                p.boxes { @for text in &of.boxes { span { span.box aria-hidden="true" {} (text) } } }
+            }
+            p.line { span { "signed" } span { "date" } }
+        }
+    }
+}
+
+/// All that came about in one way, each to be led to.
+fn ids(explained: &Explained) -> Markup {
+    html! {
+        p.ids {
+            @for id in std::iter::once(&explained.id).chain(&explained.also) {
+                code.quiet id=(anchor("how", &id.0)) { (id.0) } " "
+            }
+        }
+    }
+}
+
 pub(super) fn how(explained: &Explained, context: &Context<'_>) -> Markup {
     let number = &explained.id.0;
+    let is_one = matches!(explained.how, How::Closed(_) | How::Given { .. });
     // What was simply written down takes one line.
     let class = if matches!(explained.how, How::Given { .. }) { "how given" } else { "how" };
     html! {
-        article class=(class) id=(anchor("how", number)) {
+        article class=(class) id=[is_one.then(|| anchor("how", number))] {
             @match &explained.how {
                 How::Closed(derivation) => {
                     h3 { (derivation.meaning) " " code.quiet { (number) } }
@@ -106,12 +154,12 @@ pub(super) fn how(explained: &Explained, context: &Context<'_>) -> Markup {
                     p.quiet { "Equation: " (derivation.source.mark()) }
                 }
                 How::Fit { procedure, data, count } => {
-                    h3 { "fit " code.quiet { (number) } }
+                    h3 { "fit" } (ids(explained))
                     p { (procedure) }
                     p.quiet { "Fitted to " (data) " (" (count) ")." }
                 }
                 How::Simulation { procedure, trials, seed } => {
-                    h3 { "simulation " code.quiet { (number) } }
+                    h3 { "simulation" } (ids(explained))
                     p { (procedure) }
                     p.quiet { (trials) " trials, seed " (seed) "." }
                 }

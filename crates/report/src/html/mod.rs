@@ -5,7 +5,9 @@
 //! construction (maud): headings of recordings may hold anything.
 
 mod blocks;
+mod card;
 mod font;
+mod front;
 mod inline;
 pub mod page;
 mod table;
@@ -16,8 +18,10 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use silkfall_core::derivation::NumberId;
 use silkfall_core::quantity::System;
 
-use crate::document::{Audience, Body, Document, Rank, Section};
+use crate::document::{Audience, Body, Document, Place, Rank, Section};
 use inline::{Context, Links};
+
+use crate::show;
 
 /// How to set the page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,9 +59,17 @@ const STYLE: &str = include_str!("style.css");
 pub fn render(document: &Document, options: HtmlOptions) -> String {
     let context = Context { system: options.system, links: Links::Within(explained(document)) };
     let sections: Vec<&Section> = document.sections.iter().filter(|section| is_for_report(section)).collect();
+    let front: Vec<(&Section, u8)> = sections
+        .iter()
+        .filter_map(|section| match section.place {
+            Place::Front(sixths) => Some((*section, sixths)),
+            Place::Flow => None,
+        })
+        .collect();
+    let is_listed = |section: &&&Section| section.rank == Rank::Main && section.place == Place::Flow;
     let list = html! {
         ul {
-            @for section in sections.iter().filter(|section| section.rank == Rank::Main) {
+            @for section in sections.iter().filter(is_listed) {
                 li { a href={ "#" (anchor("s", &section.id)) } { (context.words(&section.heading)) } }
             }
         }
@@ -74,7 +86,16 @@ pub fn render(document: &Document, options: HtmlOptions) -> String {
             details { summary { "Sections" } (list) }
         }
         main id="main" {
-            @for section in &sections { (set_section(section, &context)) }
+            @if !front.is_empty() {
+                div.front style={ "--type:" (front::type_size(&front, &context)) "pt" } {
+                    @for (section, sixths) in &front {
+                        div class={ "w" (sixths) } { (set_section(section, &context)) }
+                    }
+                }
+            }
+            @for section in sections.iter().filter(|section| section.place == Place::Flow) {
+                (set_section(section, &context))
+            }
         }
     };
     html! {
@@ -85,12 +106,35 @@ pub fn render(document: &Document, options: HtmlOptions) -> String {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 title { (document.title) }
-                style { (PreEscaped(font::face())) (PreEscaped(STYLE)) }
+                style { (PreEscaped(font::face())) (PreEscaped(STYLE)) (PreEscaped(foot(document, options))) }
             }
             body { (body) }
         }
     }
     .into_string()
+}
+
+/// The foot of each page of paper, beside its number.
+fn foot(document: &Document, options: HtmlOptions) -> String {
+    if document.foot.is_empty() {
+        return String::new();
+    }
+    let text = format!("{}; {}", show::plain(&document.foot, options.system), show::units_of(options.system));
+    format!("@page{{@bottom-left{{content:{};font:7pt \"Inter\",sans-serif}}}}\n", css_string(&text))
+}
+
+/// A text as CSS takes it between quotes: nothing in it ends the quotes, or the style.
+fn css_string(text: &str) -> String {
+    let mut out = String::from("\"");
+    for c in text.chars() {
+        if c.is_alphanumeric() || matches!(c, ' ' | ',' | '.' | '-') {
+            out.push(c);
+        } else {
+            out.push_str(&format!("\\{:x} ", u32::from(c)));
+        }
+    }
+    out.push('"');
+    out
 }
 
 fn is_for_report(section: &Section) -> bool {
@@ -118,9 +162,11 @@ fn explained(document: &Document) -> BTreeSet<NumberId> {
         .iter()
         .flat_map(|section| &section.blocks)
         .filter_map(|block| match &block.body {
-            Body::How(explained) if block.audience != Audience::Terminal => Some(explained.id.clone()),
+            Body::How(explained) if block.audience != Audience::Terminal => Some(explained),
             _ => None,
         })
+        .flat_map(|explained| std::iter::once(&explained.id).chain(&explained.also))
+        .cloned()
         .collect()
 }
 

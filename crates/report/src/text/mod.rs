@@ -14,7 +14,7 @@ use silkfall_core::finding::Finding;
 use silkfall_core::quantity::{System, Unit};
 
 use crate::derivations;
-use crate::document::{Answer, Audience, Body, Document, Explained, Inline, Rich, Step, Verdict};
+use crate::document::{Answer, Audience, Body, Document, Explained, Inline, Rich, Signature, Step, Verdict};
 use crate::show;
 use line::{Line, Voice, wrap};
 
@@ -97,7 +97,11 @@ fn block(body: &Body, options: TextOptions) -> Vec<Line> {
         Body::Findings(findings) => {
             findings.iter().flat_map(|finding| finding_lines(finding, options, MARGIN)).collect()
         }
-        Body::Steps(given) => steps(given, options),
+        Body::Steps(given) | Body::Facts(given) => steps(given, options),
+        Body::Checks(checks) => checks.iter().flat_map(|check| box_line(check, options)).collect(),
+        Body::Signatures(lines) => lines.iter().flat_map(|line| signature(line, options)).collect(),
+        // A card is picked from; what it holds stands in its table.
+        Body::Card(card) => table::lines(&card.table, options, MARGIN),
         Body::How(explained) => how(explained, options),
     }
 }
@@ -137,6 +141,20 @@ fn voice_of(verdict: Verdict) -> Voice {
         Verdict::Undecided => Voice::Undecided,
         Verdict::NotJudged => Voice::Quiet,
     }
+}
+
+/// A box and what is looked at.
+fn box_line(text: &Rich, options: TextOptions) -> Vec<Line> {
+    let mut line = Line::of(Voice::Plain, "[\u{a0}]\u{a0}");
+    line.append(&spans(text, options, None));
+    wrap(&line, MARGIN, MARGIN + 4, options.usable_width())
+}
+
+fn signature(of: &Signature, options: TextOptions) -> Vec<Line> {
+    let name = of.name.as_ref().map_or_else(String::new, |name| format!(", {name}"));
+    let boxes: String = of.boxes.iter().map(|text| format!("   [ ] {text}")).collect();
+    let text = format!("{}{name}: ____________________{boxes}", of.role);
+    wrap(&Line::of(Voice::Plain, &text), MARGIN, MARGIN + 2, options.usable_width())
 }
 
 fn paragraph(text: &Rich, options: TextOptions) -> Vec<Line> {

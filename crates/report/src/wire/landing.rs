@@ -283,7 +283,7 @@ impl From<&GoNoGoSheet> for GoNoGoJson {
 }
 
 #[derive(Serialize, JsonSchema)]
-struct RangeJson {
+pub(super) struct RangeJson {
     low: NumberJson,
     high: NumberJson,
     /// The upper end is the strongest wind that was flown.

@@ -13,6 +13,7 @@ mod load_path;
 mod loads;
 mod opening;
 mod packing;
+mod plan;
 mod reduction;
 mod sheet;
 mod sums;

@@ -22,6 +22,7 @@ use super::load_path::{MemberJson, ShockJson, StrengthJson};
 use super::loads::LoadJson;
 use super::opening::OpeningsJson;
 use super::packing::{DeploymentJson, PackingJson};
+use super::plan::PlanJson;
 use super::reduction::DoubtJson;
 
 /// The schema of `assess --json`, as JSON.
@@ -52,6 +53,8 @@ pub struct SheetJson {
     landing: Vec<LandingJson>,
     /// Winds that are allowed, by part, case and direction; empty at quick effort.
     go_no_go: Vec<GoNoGoJson>,
+    /// What the paper that is handed over says beyond the parts themselves.
+    plan: PlanJson,
     /// Days and places of the tests.
     sessions: Vec<SessionJson>,
     /// Where and in which air the real thing comes down.
@@ -86,6 +89,7 @@ pub fn sheet_json(sheet: &Sheet) -> SheetJson {
         parts: each(&sheet.parts),
         landing: each(&sheet.landing),
         go_no_go: each(&sheet.go_no_go),
+        plan: (&sheet.plan).into(),
         sessions: each(&sheet.sessions),
         site: (&sheet.site).into(),
         defaults: sheet.defaults.clone(),

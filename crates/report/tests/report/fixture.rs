@@ -20,6 +20,7 @@ pub fn document() -> Document {
     Document {
         title: "tower.csv".to_owned(),
         subtitle: Rich::from("invented numbers"),
+        foot: Rich::new(),
         sections: vec![
             Section::new("answer", Rich::from("They fall at ").number(speed("pooled.rate_m_s", 3.248, 0.13)))
                 .everywhere(answer())
@@ -176,6 +177,7 @@ fn cases() -> Table {
 
 pub fn rate() -> Explained {
     Explained {
+        also: Vec::new(),
         id: "pooled.rate_m_s".into(),
         how: How::Closed(Derivation {
             symbol: "v",

@@ -11,6 +11,7 @@ mod landed;
 mod load_path;
 mod loads;
 mod openings;
+mod plan;
 mod reduced;
 mod text;
 mod whole;

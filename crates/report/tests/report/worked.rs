@@ -394,6 +394,7 @@ pub fn sheet() -> Sheet {
         parts: vec![part()],
         landing: Vec::new(),
         go_no_go: Vec::new(),
+        plan: silkfall_sheet::PlanSheet::default(),
         sessions: vec![session("may", "sessions.may")],
         site: session("field", "site"),
         defaults: vec!["Without a word, 95 % of flights are wanted within a limit.".to_owned()],

@@ -19,6 +19,7 @@ mod loads;
 mod notes;
 mod offers;
 mod part;
+mod plan;
 mod rests;
 mod rigging;
 mod session;
@@ -95,6 +96,7 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
         }
     }
     let trials = part::trials(effort);
+    let plan = plan::plan(project, &sheets, &landings, &go_no_go, &mut notes);
     let mut sheet = Sheet {
         name: project.name.given().cloned().unwrap_or_else(|| "unnamed".to_owned()),
         effort,
@@ -105,6 +107,7 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
         parts: sheets,
         landing: landings,
         go_no_go,
+        plan,
         sessions: places.of_tests().map(|place| place.sheet.clone()).collect(),
         site: places.site.sheet.clone(),
         defaults: defaults::said(project, &notes.ledger),

@@ -387,5 +387,5 @@ pub(crate) fn refusal(says: &str) -> Html<String> {
 pub(crate) fn derivation(sheet: &Sheet, id: &str, system: System) -> Option<Markup> {
     let (id, how) = sheet.hows.get_key_value(&NumberId(id.to_owned()))?;
     let pieces = Pieces::new(system, &sheet.hows);
-    Some(pieces.how(&Explained { id: id.clone(), how: how.clone() }))
+    Some(pieces.how(&Explained { id: id.clone(), also: Vec::new(), how: how.clone() }))
 }

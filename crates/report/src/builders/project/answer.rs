@@ -10,7 +10,7 @@ use crate::document::{Answer, Body, Cell, Column, Range, Rich, Row, Section, Sho
 use crate::figures::{CaseBars, CaseMark, Drawing, Figure};
 
 /// A share of all of some thousands of trials is still not certain.
-const LEAST_DOUBT: f64 = 0.0003;
+pub(super) const LEAST_DOUBT: f64 = 0.0003;
 
 /// The part's verdict in a line: "tube  MISSES 1 limit, meets 2", mass and canopies beside it.
 pub(super) fn answer(part: &PartSheet) -> Answer {
@@ -52,7 +52,7 @@ fn beside_the_rates(part: &PartSheet) -> Vec<Rich> {
 }
 
 /// The limits counted, the worst first.
-fn verdict(part: &PartSheet) -> Rich {
+pub(super) fn verdict(part: &PartSheet) -> Rich {
     let path = path_of(part);
     let tally = &part.tally;
     let count = |field: &str, count: usize| Shown::count(format!("{path}.tally.{field}"), count);
@@ -153,7 +153,7 @@ pub(super) fn cases_table(part: &PartSheet) -> Table {
     table
 }
 
-fn interval(number: &Number) -> Rich {
+pub(super) fn interval(number: &Number) -> Rich {
     match &number.interval_95 {
         Some(interval) => shared::interval(&format!("{}.interval_95", number.id.0), interval, number.kind),
         None => Rich::new(),

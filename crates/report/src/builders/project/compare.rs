@@ -19,7 +19,7 @@ pub fn compare_document(file: &Sheet, edited: &Sheet) -> Document {
     }
     let mut sections = vec![section];
     sections.push(numbers(file, edited));
-    Document { title: edited.name.clone(), subtitle: Rich::new(), sections }
+    Document { title: edited.name.clone(), subtitle: Rich::new(), sections, foot: Rich::new() }
 }
 
 fn cases(part: &PartSheet, before: Option<&PartSheet>) -> Table {

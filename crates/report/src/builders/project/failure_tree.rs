@@ -46,6 +46,14 @@ pub(super) fn section_of(part: &PartSheet) -> Option<Section> {
     Some(section)
 }
 
+/// What alone keeps a stage from coming, then the causes that undo what is doubled.
+pub(super) fn single_points(part: &PartSheet) -> Vec<&str> {
+    let all = &part.failure_tree;
+    let mut found = names(all, |failure| failure.single_point);
+    found.extend(names(all, |failure| failure.undoes_redundancy));
+    found
+}
+
 fn names(all: &[FailureSheet], wanted: fn(&FailureSheet) -> bool) -> Vec<&str> {
     let mut seen = BTreeSet::new();
     let picked = all.iter().filter(|failure| wanted(failure)).map(|failure| failure.fails.as_str());

@@ -14,8 +14,8 @@ use super::landing::{LEAST_DOUBT, ranges, share, title};
 use crate::document::{Cell, Column, Rich, Row, Shown, Table};
 use crate::figures::{
     DescentLine, DescentLines, DescentPoint, Drawing, FieldMap, Figure, GroundWind, NamedRegion,
-    OpeningCurve, OpeningMark, Patch, RoseSector, ShareRegion, Today, WindRange, WindRose, WindRoses,
-    compass,
+    OpeningCurve, OpeningMark, Patch, RoseDress, RoseSector, ShareRegion, Today, WindRange, WindRose,
+    WindRoses, compass,
 };
 use crate::show;
 
@@ -307,6 +307,7 @@ fn roses(landing: &LandingSheet, roses: Vec<WindRose>, any: &GoNoGoSheet) -> Win
     WindRoses {
         roses,
         strongest_m_per_s: any.speeds_m_per_s.iter().copied().fold(0.0, f64::max),
+        dress: RoseDress::Key,
         today: Today {
             wind: wind(landing),
             speeds_m_per_s: between(&landing.ground_wind),

@@ -52,7 +52,7 @@ fn about(number: &Number) -> Shown {
 }
 
 /// "Load path: the weakest is ...".
-fn summary(part: &PartSheet) -> Rich {
+pub(super) fn summary(part: &PartSheet) -> Rich {
     let mut said = Rich::from("Load path: ");
     if part.strength.verdict == Verdict::NotJudged {
         return said.verdict(Verdict::NotJudged).plain(format!(", {}.", part.strength.reason));

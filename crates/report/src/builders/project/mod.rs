@@ -16,6 +16,8 @@ mod load_path;
 mod loads;
 mod opening_figures;
 mod packing;
+mod plan;
+pub use plan::plan_document;
 pub(crate) mod standing;
 mod tests;
 
@@ -40,6 +42,21 @@ pub fn assess_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
 /// The same for a page that can be asked how a number came about: without the appendix that says it of all.
 pub fn page_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
     let mut sections = vec![summary(sheet)];
+    sections.extend(of_parts(sheet));
+    sections.extend(air(sheet));
+    sections.push(noticed(sheet, program, folder));
+    sections.extend(defaults(sheet));
+    Document {
+        title: sheet.name.clone(),
+        subtitle: effort(sheet).plain(format!("; inputs {}", sheet.fingerprint)),
+        sections,
+        foot: Rich::new(),
+    }
+}
+
+/// The job of each part, in its order.
+fn of_parts(sheet: &Sheet) -> Vec<Section> {
+    let mut sections = Vec::new();
     for part in &sheet.parts {
         sections.extend(tests::sections(part));
         sections.extend(drag::sections(part));
@@ -53,18 +70,7 @@ pub fn page_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
         sections.extend(hanging::sections(part));
         sections.extend(failure_tree::section_of(part));
     }
-    if !sheet.sessions.is_empty() {
-        sections.push(air(sheet));
-    }
-    sections.push(noticed(sheet, program, folder));
-    if !sheet.defaults.is_empty() {
-        sections.push(defaults(sheet));
-    }
-    Document {
-        title: sheet.name.clone(),
-        subtitle: effort(sheet).plain(format!("; inputs {}", sheet.fingerprint)),
-        sections,
-    }
+    sections
 }
 
 /// The document of `land`: how each part comes down, and in which winds it may fly.
@@ -79,6 +85,7 @@ pub fn land_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
         title: sheet.name.clone(),
         subtitle: Rich::from("").then(effort(sheet)).plain(format!("; inputs {}", sheet.fingerprint)),
         sections,
+        foot: Rich::new(),
     }
 }
 
@@ -121,7 +128,10 @@ fn effort(sheet: &Sheet) -> Rich {
         .plain(format!(" trials, seed {}", sheet.seed))
 }
 
-fn air(sheet: &Sheet) -> Section {
+fn air(sheet: &Sheet) -> Option<Section> {
+    if sheet.sessions.is_empty() {
+        return None;
+    }
     let columns = vec![
         Column::text("Where"),
         Column::numbers("density", Kind::Density),
@@ -139,15 +149,15 @@ fn air(sheet: &Sheet) -> Section {
             Rich::new().quiet(&session.says).into(),
         ]));
     }
-    Section::new("air", "The air").in_report(table)
+    Some(Section::new("air", "The air").in_report(table))
 }
 
-fn defaults(sheet: &Sheet) -> Section {
+fn defaults(sheet: &Sheet) -> Option<Section> {
     let mut section = Section::new("defaults", "Taken because nothing was said");
     for said in &sheet.defaults {
         section = section.in_report(Rich::from(said.as_str()));
     }
-    section
+    (!sheet.defaults.is_empty()).then_some(section)
 }
 
 fn noticed(sheet: &Sheet, program: &str, folder: &str) -> Section {

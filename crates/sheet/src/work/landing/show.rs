@@ -13,6 +13,8 @@ use silkfall_core::maths;
 use silkfall_core::quantity::Kind;
 use silkfall_core::stats::distribution::normal_quantile;
 
+use silkfall_project::landing::Whose;
+
 use super::super::notes::{Notes, closed, input};
 use super::from_project::Planned;
 use super::{Given, Landed};
@@ -63,6 +65,12 @@ impl Shown<'_> {
             ("flight.top", "height of the start above the field"),
             notes,
         );
+        let whose = self.given.project.flight_key(self.given.part, |flight| &flight.top).1;
+        let key = match whose {
+            Whose::Part => format!("part.{part}.flight.top"),
+            Whose::All => "flight.top".to_owned(),
+        };
+        let top = self.with_spread(top, &key);
         let wanted = self.plan.field.map(|_| {
             let number = Number::exact(format!("{path}.wanted_inside"), self.plan.wanted_inside, Kind::Share);
             let stated = &self.given.project.site.share_inside;
@@ -130,7 +138,7 @@ impl Shown<'_> {
         }
     }
 
-    /// With the interval of 95 of 100 flights, as the ledger has the wind differ from flight to flight.
+    /// With the interval of 95 of 100 flights, as the ledger has it differ from flight to flight.
     fn with_spread(&self, number: Number, id: &str) -> Number {
         let si = number.si;
         let quantile = normal_quantile(0.975);

@@ -216,7 +216,7 @@ fn silhouettes(count: usize) -> Drawing {
         lines_m: 1.3,
         riser_m: 2.0,
     };
-    Drawing::Silhouettes(Silhouettes { parts: (0..count.min(8)).map(part).collect() })
+    Drawing::Silhouettes(Silhouettes { parts: (0..count.clamp(5, 8)).map(part).collect() })
 }
 
 fn each(check: impl Fn(&str, usize, f64, Canvas)) {

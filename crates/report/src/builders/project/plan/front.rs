@@ -32,6 +32,27 @@ pub(super) fn sections(sheet: &Sheet) -> Vec<Section> {
     sections
 }
 
+/// Names of all parts together that are short enough to be said again and again, characters.
+const SHORT: usize = 48;
+
+/// What a part is called on the first page after item 1: by its name, or by a letter where the names are long.
+pub(super) fn tag(sheet: &Sheet, name: &str) -> String {
+    let letter = sheet.parts.iter().zip('A'..='Z').find(|(part, _)| part.name == name);
+    match letter {
+        Some((_, letter)) if !are_short(sheet) => letter.to_string(),
+        _ => name.to_owned(),
+    }
+}
+
+fn are_short(sheet: &Sheet) -> bool {
+    sheet.parts.iter().map(|part| part.name.chars().count()).sum::<usize>() <= SHORT
+}
+
+/// Its name, with the letter that stands for it where there is one.
+fn named(sheet: &Sheet, part: &PartSheet) -> String {
+    if are_short(sheet) { part.name.clone() } else { format!("{}: {}", tag(sheet, &part.name), part.name) }
+}
+
 /// The largest that was worked with: the upper end of the interval, where there is one.
 pub(super) fn at_most(number: &Number) -> Shown {
     match &number.interval_95 {
@@ -53,7 +74,7 @@ fn what_and_who(sheet: &Sheet) -> Section {
     let mut what = Rich::new();
     for (at, part) in sheet.parts.iter().enumerate() {
         what = if at == 0 { what } else { what.plain("; ") };
-        what = what.strong(&part.name);
+        what = what.strong(named(sheet, part));
         if let Some(canopies) = canopies(part) {
             what = what.plain(format!(" under {canopies}"));
         }
@@ -78,13 +99,16 @@ pub(super) fn void_if(sheet: &Sheet) -> Rich {
     let mut said = Rich::new();
     for part in &sheet.parts {
         if let Some(falls) = &part.falls {
-            said = said.plain(format!("{} above ", part.name)).number(at_most(&falls.total)).plain(", ");
+            said = said
+                .plain(format!("{} above ", tag(sheet, &part.name)))
+                .number(at_most(&falls.total))
+                .plain(", ");
         }
     }
     let tops: Vec<&LandingSheet> = distinct_tops(sheet);
     for landing in &tops {
         let of = if tops.len() > 1 {
-            format!("{} released above ", landing.part)
+            format!("{} released above ", tag(sheet, &landing.part))
         } else {
             "top above ".to_owned()
         };
@@ -121,7 +145,7 @@ fn answer(sheet: &Sheet) -> Section {
 }
 
 fn said_of(sheet: &Sheet, part: &PartSheet) -> Rich {
-    let mut said = Rich::new().strong(&part.name).plain(": ").then(verdict(part));
+    let mut said = Rich::new().strong(tag(sheet, &part.name)).plain(": ").then(verdict(part));
     if part.tally.not_judged > 0 {
         let path = format!("parts.{}.tally.not_judged", part.name);
         let cases = if part.tally.not_judged == 1 { " case not judged" } else { " cases not judged" };
@@ -152,7 +176,7 @@ fn what_falls(sheet: &Sheet) -> Section {
 
 /// "tube, 9.73 kg: drogue at the top, 850 m; canopies below 200 m."
 fn falls_and_opens(sheet: &Sheet, part: &PartSheet, plan: &PlanPartSheet) -> Rich {
-    let mut said = Rich::new().strong(&part.name);
+    let mut said = Rich::new().strong(tag(sheet, &part.name));
     if let Some(falls) = &part.falls {
         said = said.plain(", ").number(Shown::from(&falls.total));
     }
@@ -204,7 +228,7 @@ fn silhouettes(sheet: &Sheet) -> Option<Figure> {
             cell(&plan.riser_length),
         ]));
         parts.push(Silhouette {
-            label: plan.part.clone(),
+            label: tag(sheet, &plan.part),
             length_m: si(&plan.body_length),
             diameter_m: si(&plan.body_diameter),
             level: plan.level,
@@ -242,7 +266,7 @@ fn cases(sheet: &Sheet) -> Section {
     let mut sources: Vec<&str> = Vec::new();
     for part in &sheet.parts {
         if sheet.parts.len() > 1 {
-            let mut cells = vec![Cell::from(Rich::new().strong(&part.name))];
+            let mut cells = vec![Cell::from(Rich::new().strong(named(sheet, part)))];
             cells.resize_with(9, || "".into());
             table = table.row(Row::new(cells).weighing(Weight::Chosen));
         }
@@ -349,13 +373,15 @@ fn of_limit(case: &CaseSheet, limit: Option<&LimitSheet>) -> [Cell; 4] {
 fn weakest(sheet: &Sheet) -> Section {
     let mut section = Section::new("front-weakest", "Weakest part").on_front(2);
     for part in &sheet.parts {
-        let said = Rich::new().strong(&part.name).plain(": ");
+        let said = Rich::new().strong(tag(sheet, &part.name)).plain(": ");
         section = section.in_report(said.then(load_path::summary(part)));
     }
     let named: Vec<String> = sheet
         .parts
         .iter()
-        .flat_map(|part| single_points(part).into_iter().map(move |said| format!("{}: {said}", part.name)))
+        .flat_map(|part| {
+            single_points(part).into_iter().map(move |said| format!("{}: {said}", tag(sheet, &part.name)))
+        })
         .collect();
     let (shown, rest) = named.split_at(named.len().min(NAMED));
     let said = match (shown, rest) {
@@ -373,7 +399,7 @@ fn rests_on(sheet: &Sheet) -> Section {
     let mut section = Section::new("front-rests", "What this rests on").on_front(4);
     for (part, plan) in with_plans(sheet) {
         let drops = Shown::count(format!("plan.parts.{}.drops", plan.part), plan.drops);
-        let mut said = Rich::new().strong(&part.name).plain(": ").number(drops);
+        let mut said = Rich::new().strong(tag(sheet, &part.name)).plain(": ").number(drops);
         said = said.plain(if plan.drops == 1 { " drop of " } else { " drops of " });
         said = said.plain(if plan.model { "a model" } else { "the real thing" });
         if let Some(doubt) = part.doubts.first() {

@@ -2,7 +2,7 @@
 
 use silkfall_sheet::{BeginsSheet, ContentSheet, PartSheet, PlanPartSheet, Sheet};
 
-use super::front::at_most;
+use super::front::{at_most, tag};
 use super::{canopies, with_plans};
 use crate::document::{Body, Rich, Section, Shown};
 
@@ -20,7 +20,10 @@ fn joined(
     let mut any = false;
     for (part, plan) in with_plans(sheet) {
         let Some(of_part) = says(part, plan) else { continue };
-        said = said.plain(if any { "; " } else { "" }).plain(format!("{} ", part.name)).then(of_part);
+        said = said
+            .plain(if any { "; " } else { "" })
+            .plain(format!("{} ", tag(sheet, &part.name)))
+            .then(of_part);
         any = true;
     }
     if any { said.plain(".") } else { said.plain(format!("{nothing}.")) }

@@ -5,6 +5,7 @@ use silkfall_sheet::{CaseLandingSheet, CommonWindSheet, LandingSheet, PartSheet,
 
 use super::super::landing::{self, ranges, title};
 use super::super::landing_figures;
+use super::front::tag;
 use super::plan_of;
 use crate::document::{Cell, Column, Rich, Row, Section, Shown, Table};
 use crate::figures::{
@@ -55,6 +56,8 @@ fn ended_by(sheet: &Sheet) -> Option<Rich> {
         }
     }
     by_part.sort_by_key(|(_, points)| std::cmp::Reverse(points.len()));
+    let by_part: Vec<(String, Vec<&str>)> =
+        by_part.into_iter().map(|(part, points)| (tag(sheet, part), points)).collect();
     match by_part.as_slice() {
         [] => None,
         [(only, _)] => Some(format!("Ended by {only} in every direction.").into()),
@@ -143,7 +146,7 @@ pub(super) fn worst_case(sheet: &Sheet) -> Option<Rich> {
     let inside = case.inside.as_ref()?;
     Some(
         Rich::from("Worst case: ")
-            .strong(format!("{}, {}", part.name, title(part, &case.case)))
+            .strong(format!("{}, {}", tag(sheet, &part.name), title(part, &case.case)))
             .plain(": ")
             .number(landing::share(&inside.share, inside.standard_error))
             .plain(" inside, at worst ")
@@ -177,7 +180,7 @@ fn aloft(sheet: &Sheet) -> Option<Rich> {
             continue;
         };
         said = if said.is_empty() { said.plain("Aloft: ") } else { said.plain("; ") };
-        said = said.plain(format!("{} ", part.name)).number(Shown::from(time));
+        said = said.plain(format!("{} ", tag(sheet, &part.name))).number(Shown::from(time));
         said = said.plain(format!(" ({})", title(part, &case.case)));
     }
     (!said.is_empty()).then(|| said.plain("."))
@@ -196,7 +199,7 @@ fn map(sheet: &Sheet) -> Section {
     };
     let heading = match sheet.landing.len() {
         1 => "Where it comes down".to_owned(),
-        _ => format!("Where {} comes down: inside least often of all", part.name),
+        _ => format!("Where {} comes down: inside least often of all", tag(sheet, &part.name)),
     };
     let mut section = Section::new("front-map", heading).on_front(2);
     if let Some(mut figure) = landing_figures::map(part, landing) {
@@ -222,7 +225,7 @@ fn left_outside(sheet: &Sheet) -> Table {
         let error = landing.mix.as_ref().and_then(|mix| mix.inside.as_ref());
         let error = error.map_or(landing::LEAST_DOUBT, |inside| inside.standard_error);
         let mut cells: Vec<Cell> = vec![
-            part.name.as_str().into(),
+            tag(sheet, &part.name).into(),
             outside.map_or_else(
                 || Rich::new().quiet("not judged").into(),
                 |share| Cell::from(landing::share(share, error)),

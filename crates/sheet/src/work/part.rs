@@ -90,7 +90,8 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     });
     let path = Path::new(part, project, &offers);
     let bears = Bears { given, path: &path, offers: &offers, load, cases: &cases, ledger: &ledger };
-    let candidates = candidates.map(|all| bears.weigh(all));
+    let of_chosen = candidates.as_ref().and_then(|all| bears.of_chosen(all));
+    let candidates = candidates.map(|all| bears.weigh(all, of_chosen.as_ref()));
     go_on(watch)?;
     if let (Some(candidates), Some(load)) = (&candidates, load) {
         remember(name, candidates, load, &ledger, &mut notes);
@@ -124,7 +125,14 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
             let (fall, effort, seed) = (&fall, *effort, trials.seed);
             let given = landing::Given { project, part, fall, load, rig, cases, ledger, effort };
             let landed = landing::work(&given, &mut notes, watch)?;
-            (landed, loads::Given { fall, load, offer, cases, ledger, seed }.work(&mut notes))
+            let loads = match of_chosen.filter(|of| choice.id() == Some(of.id.as_str())) {
+                Some(of) => {
+                    notes.merge(of.notes);
+                    of.loads
+                }
+                None => loads::Given { fall, load, offer, cases, ledger, seed }.work(&mut notes),
+            };
+            (landed, loads)
         }
         _ => (None, loads::Loads::default()),
     };
@@ -205,31 +213,53 @@ struct Bears<'a> {
     ledger: &'a Ledger,
 }
 
+/// All loads of the candidate that the project chooses, worked once for its weighing and its sheet.
+struct OfChosen {
+    id: String,
+    loads: loads::Loads,
+    notes: Notes,
+}
+
 impl Bears<'_> {
+    /// `None` where nothing is chosen, or the chosen one cannot be worked.
+    fn of_chosen(&self, candidates: &Candidates) -> Option<OfChosen> {
+        let chosen = self.given.project.choice(&self.given.part.name.value)?;
+        let is_it = |entry: &&candidates::Entry| {
+            entry.offer == chosen.offer.value && entry.count == chosen.count.value as usize
+        };
+        let entry = candidates.entries.iter().find(is_it)?;
+        let rig = rig_of(entry, self.offers)?;
+        let mut notes = Notes::default();
+        let loads = self.opening(&rig, self.cases, |given| given.work(&mut notes))?;
+        Some(OfChosen { id: entry.id.clone(), loads, notes })
+    }
+
     /// Those that stay, and the chosen one, against what their canopies and all below them bear.
-    fn weigh(&self, candidates: Candidates) -> Candidates {
-        let (Some(load), true) = (self.load, self.path.is_stated()) else { return candidates };
-        let Given { part, project, places, effort, .. } = *self.given;
-        let chosen = project.choice(&part.name.value);
-        let chosen = chosen.and_then(|chosen| {
-            let is_it = |entry: &&candidates::Entry| {
-                entry.offer == chosen.offer.value && entry.count == chosen.count.value as usize
-            };
-            Some(candidates.entries.iter().find(is_it)?.id.clone())
-        });
+    fn weigh(&self, candidates: Candidates, chosen: Option<&OfChosen>) -> Candidates {
+        if !self.path.is_stated() {
+            return candidates;
+        }
         let hardest = load_path::hardest_cases(self.cases);
         let judge = |entry: &candidates::Entry| -> Option<Beside> {
             let rig = &rig_of(entry, self.offers)?;
-            let offer = self.offers.iter().find(|offer| offer.name == entry.offer);
-            let fall = &landing::Fall::read(landing::Reading { project, part, site: &places.site, rig });
-            let (ledger, seed) = (self.ledger, trials(effort).seed);
-            let given = loads::Given { fall, load, offer, cases: &hardest, ledger, seed };
-            let rows = given.hardest(&mut Notes::default());
-            self.path.judge(load_path::Under { rig, offer, rows: &rows })
+            let offer = self.offers.iter().find(|offer| offer.name == rig.offer);
+            let judged = |rows: &[_]| self.path.judge(load_path::Under { rig, offer, rows });
+            match chosen.filter(|chosen| chosen.id == entry.id) {
+                Some(chosen) => judged(&chosen.loads.entries),
+                None => judged(&self.opening(rig, &hardest, |given| given.hardest(&mut Notes::default()))?),
+            }
         };
-        candidates::weigh_those_that_stay(candidates, chosen.as_deref(), &|entry| {
-            judge(entry).into_iter().collect()
-        })
+        let also = chosen.map(|chosen| chosen.id.as_str());
+        candidates::weigh_those_that_stay(candidates, also, &|entry| judge(entry).into_iter().collect())
+    }
+
+    /// What opens under other canopies, worked; `None` without a load.
+    fn opening<T>(&self, rig: &Rig, cases: &[Case], work: impl FnOnce(loads::Given<'_>) -> T) -> Option<T> {
+        let Given { part, project, places, effort, .. } = *self.given;
+        let fall = landing::Fall::read(landing::Reading { project, part, site: &places.site, rig });
+        let offer = self.offers.iter().find(|offer| offer.name == rig.offer);
+        let (ledger, seed) = (self.ledger, trials(effort).seed);
+        Some(work(loads::Given { fall: &fall, load: self.load?, offer, cases, ledger, seed }))
     }
 }
 

@@ -178,7 +178,7 @@ fn a_pyrotechnic_source_stands_with_its_caution() {
 }
 
 fn all<'a>(page: &'a Html, wanted: &str) -> Vec<ElementRef<'a>> {
-    page.select(&Selector::parse(wanted).unwrap()).collect()
+    page.select(&Selector::parse(wanted).expect("a selector of this file")).collect()
 }
 
 #[test]

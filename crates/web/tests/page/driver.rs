@@ -17,6 +17,7 @@ pub mod key {
     pub const ENTER: &str = "\u{e007}";
     pub const ESCAPE: &str = "\u{e00c}";
     pub const RIGHT: &str = "\u{e014}";
+    pub const LEFT: &str = "\u{e012}";
 }
 
 /// A browser of its own, with nothing kept from another.
@@ -174,6 +175,35 @@ impl Browser {
             .collect();
         let source = json!({ "actions": [{ "type": "key", "id": "keys", "actions": actions }] });
         self.ask("POST", "/actions", &source);
+    }
+
+    /// Moves the pointer to a place of what is seen, CSS px.
+    pub fn point(&self, (x, y): (f64, f64)) {
+        self.pointer(&[json!({ "type": "pointerMove", "duration": 0, "x": x.round(), "y": y.round() })]);
+    }
+
+    /// Drags from one place to another, over places between.
+    pub fn drag(&self, from: (f64, f64), to: (f64, f64)) {
+        let moved = |share: f64| {
+            let at = |a: f64, b: f64| (a + share * (b - a)).round();
+            json!({ "type": "pointerMove", "duration": 40, "x": at(from.0, to.0), "y": at(from.1, to.1) })
+        };
+        let down = json!({ "type": "pointerDown", "button": 0 });
+        let up = json!({ "type": "pointerUp", "button": 0 });
+        self.pointer(&[moved(0.0), down, moved(0.25), moved(0.5), moved(0.75), moved(1.0), up]);
+    }
+
+    fn pointer(&self, actions: &[Value]) {
+        let parameters = json!({ "pointerType": "mouse" });
+        let source = json!({ "actions": [{ "type": "pointer", "id": "mouse", "parameters": parameters, "actions": actions }] });
+        self.ask("POST", "/actions", &source);
+    }
+
+    /// Picks a file.
+    pub fn upload(&self, css: &str, file: &std::path::Path) {
+        let element = self.find(css);
+        let text = file.display().to_string();
+        self.ask("POST", &format!("/element/{element}/value"), &json!({ "text": text }));
     }
 
     pub fn text(&self, css: &str) -> String {

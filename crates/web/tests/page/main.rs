@@ -4,5 +4,6 @@ mod attack;
 mod browser;
 mod client;
 mod driver;
+mod drops;
 mod looking;
 mod scripts;

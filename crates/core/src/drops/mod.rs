@@ -161,7 +161,7 @@ pub fn find(recording: &Recording, cfg: &FindConfig) -> Found {
             findings.push(Finding::new(Code::DropEndsInAir, subject(recording, fall), message));
         }
     }
-    let spells = spells::spells(&recording.time_s, &heights, &falls);
+    let spells = spells::spells(recording, &heights, &falls);
     let outline = extremes(&recording.time_s, &heights, OUTLINE_LEVEL);
     Found { falls, noise, spells, outline, findings }
 }

@@ -7,6 +7,7 @@
 //! For showing where in a recording one is; nothing is worked out from it. Assumes that a fall begins above its end.
 
 use super::Fall;
+use crate::recording::Recording;
 
 /// What the logger did.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -62,24 +63,30 @@ const LEAST_HANG_M: f64 = 2.0;
 /// A shorter spell belongs to the one before it, s.
 const SHORTEST_S: f64 = 2.0;
 
-/// The spells of a recording in the order of time, without a gap between them; none without samples. Times in s, heights in
-/// m, one each a sample.
-pub(super) fn spells(time: &[f64], height_m: &[f64], falls: &[Fall]) -> Vec<Spell> {
-    let (Some(first_s), Some(last_s)) = (time.first(), time.last()) else { return Vec::new() };
-    let means = means(time, height_m);
+/// The spells of a recording in its order, without a gap between them but where the clock began anew; none without samples.
+/// Heights in m, one a sample.
+pub(super) fn spells(recording: &Recording, height_m: &[f64], falls: &[Fall]) -> Vec<Spell> {
+    let time = &recording.time_s;
     let mut out: Vec<Spell> = Vec::new();
-    let mut reached_s = *first_s;
-    for number in 0..=falls.len() {
-        let fall = falls.get(number);
-        let until_s = fall.map_or(*last_s, |fall| time[fall.release]);
-        if until_s > reached_s {
-            let levels = Levels::about(number.checked_sub(1).map(|n| &falls[n]), fall, &means, time);
-            between(&means, (reached_s, until_s), &levels, &mut out);
-        }
-        if let Some(fall) = fall {
-            let end_s = time[fall.ground.unwrap_or(fall.last)];
-            out.push(Spell { doing: Doing::Fall(number), from_s: until_s.max(reached_s), to_s: end_s });
-            reached_s = end_s;
+    let ends = recording.segments.iter().copied().skip(1).chain([recording.len()]);
+    for (first, end) in recording.segments.iter().copied().zip(ends).filter(|(first, end)| first < end) {
+        let means = means(&time[first..end], &height_m[first..end]);
+        let own = |fall: &Fall| (first..end).contains(&fall.release);
+        let own: Vec<usize> = (0..falls.len()).filter(|&number| own(&falls[number])).collect();
+        let mut reached_s = time[first];
+        for place in 0..=own.len() {
+            let fall = own.get(place).map(|&number| (number, &falls[number]));
+            let until_s = fall.map_or(time[end - 1], |(_, fall)| time[fall.release]);
+            if until_s > reached_s {
+                let before = place.checked_sub(1).map(|place| &falls[own[place]]);
+                let levels = Levels::about(before, fall.map(|(_, fall)| fall), &means, time);
+                between(&means, (reached_s, until_s), &levels, &mut out);
+            }
+            if let Some((number, fall)) = fall {
+                let end_s = time[fall.ground.unwrap_or(fall.last).min(end - 1)];
+                out.push(Spell { doing: Doing::Fall(number), from_s: until_s.max(reached_s), to_s: end_s });
+                reached_s = end_s;
+            }
         }
     }
     out
@@ -238,6 +245,26 @@ mod tests {
         for ((word, seconds), (meant, _)) in found.iter().zip(&pieces) {
             assert!((seconds - meant).abs() < 2.0, "{word}: {seconds} s, meant {meant} s");
         }
+    }
+
+    /// A logger that is switched off and on again begins its clock anew: each stretch is told by itself.
+    #[test]
+    fn a_clock_that_begins_anew_begins_another_row_of_spells() {
+        let drop = [(20.0, 0.0), (12.0, 1.0), (10.0, 0.0), (4.0, -3.0), (15.0, 0.0)];
+        let once = recorded(&drop);
+        let twice = |of: &[f64]| of.iter().chain(of).copied().collect::<Vec<f64>>().into();
+        let both = Recording {
+            time_s: twice(&once.time_s),
+            value: twice(&once.value),
+            segments: vec![0, once.len()],
+            ..once.clone()
+        };
+        let spells = |recording: &Recording| find(recording, &FindConfig::default()).spells;
+        let (one, two) = (spells(&once), spells(&both));
+        let told = |spells: &[super::Spell]| -> Vec<(&'static str, f64, f64)> {
+            spells.iter().map(|spell| (spell.doing.word(), spell.from_s, spell.to_s)).collect()
+        };
+        assert_eq!(told(&two), [told(&one), told(&one)].concat());
     }
 
     #[test]

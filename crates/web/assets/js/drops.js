@@ -2,7 +2,7 @@
 // Looking at drops: what belongs to one drop is tied together, ends of a steady stretch are moved sample by sample, and
 // drawings are looked at closer. Only places on the screen are reckoned with here; what they mean the server says.
 
-import { send } from "./send.js";
+import { send, settled } from "./send.js";
 import { shareOf, wayOf, kept, putHair, Asker } from "./place.js";
 import { startRibbons, lookAbout } from "./ribbon.js";
 
@@ -127,7 +127,8 @@ function move(handle, where, gesture) {
 /** @type {{ id: string, gesture: number, pointer: number } | null} */
 let dragged = null;
 
-/** The end that keys move, and the sample that it was sent to. @type {{ id: string, sample: number, gesture: number } | null} */
+/** The end that keys move, and the sample that it was sent to: the drawing may be behind it, so that it counts until the page
+ * shows all that was sent. @type {{ id: string, sample: number, gesture: number, isHeld: boolean } | null} */
 let keyed = null;
 
 /** @param {KeyboardEvent} event */
@@ -136,9 +137,9 @@ function moveByKey(event) {
   if (!handle || event.ctrlKey || event.altKey || event.metaKey) return;
   /** @param {string} name */
   const number = (name) => Number(handle.getAttribute(name));
-  if (keyed?.id !== handle.id) {
+  if (keyed?.id !== handle.id || (!keyed.isHeld && settled())) {
     gestures += 1;
-    keyed = { id: handle.id, sample: number("aria-valuenow"), gesture: gestures };
+    keyed = { id: handle.id, sample: number("aria-valuenow"), gesture: gestures, isHeld: true };
   }
   // Samples are counted; an arrow is one of them.
   let sample = keyed.sample;
@@ -148,6 +149,7 @@ function moveByKey(event) {
   else if (event.key === "End") sample = number("aria-valuemax");
   else return;
   event.preventDefault();
+  keyed.isHeld = true;
   keyed.sample = kept(sample, number("aria-valuemin"), number("aria-valuemax"));
   move(handle, { sample: keyed.sample }, keyed.gesture);
 }
@@ -241,7 +243,7 @@ export function startDrops() {
   document.addEventListener("pointercancel", release);
   document.addEventListener("keydown", moveByKey);
   document.addEventListener("keyup", (event) => {
-    if (event.key.startsWith("Arrow")) keyed = null;
+    if (keyed && event.key.startsWith("Arrow")) keyed.isHeld = false;
   });
   document.addEventListener("click", (event) => {
     const target = event.target instanceof Element ? event.target : null;

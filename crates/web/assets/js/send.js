@@ -13,8 +13,12 @@ const page = {
 
 let busy = false;
 let missed = false;
+/** Whether the answer told of the cases alone, and the rest is still being worked. */
+let behind = false;
 /** What waits to be sent, by what it is about. @type {Map<string, { edit: object, gesture: number | null }>} */
 const waiting = new Map();
+/** Steps that wait, in their order. @type {{ path: string, keep: string | null }[]} */
+const steps = [];
 
 /** Sends an edit; a later one about the same takes its place while it waits.
  * @param {string} about @param {object} edit @param {number | null} gesture */
@@ -23,23 +27,33 @@ export function send(about, edit, gesture) {
   if (!busy) next();
 }
 
-/** Takes a step that needs nothing typed. @param {string} path @param {string | null} keep */
-export async function step(path, keep) {
-  if (busy) return;
-  await ask(path, { window: name, revision: page.revision, keep }, null);
-  next();
+/** Takes a step that needs nothing typed, after what was typed before it. @param {string} path @param {string | null} keep */
+export function step(path, keep) {
+  steps.push({ path, keep });
+  if (!busy) next();
+}
+
+/** Whether the page shows all that was sent. */
+export function settled() {
+  return !busy && !behind && waiting.size === 0 && steps.length === 0;
 }
 
 async function next() {
+  if (busy) return;
   const first = waiting.entries().next();
-  if (first.done || busy) {
-    if (missed) look();
-    return;
+  if (!first.done) {
+    const [about, { edit, gesture }] = first.value;
+    waiting.delete(about);
+    const body = { window: name, base: page.sequence, revision: page.revision, gesture, edits: [edit] };
+    await ask("/edit", body, gesture);
+  } else {
+    const step = steps.shift();
+    if (!step) {
+      if (missed) look();
+      return;
+    }
+    await ask(step.path, { window: name, revision: page.revision, keep: step.keep }, null);
   }
-  const [about, { edit, gesture }] = first.value;
-  waiting.delete(about);
-  const body = { window: name, base: page.sequence, revision: page.revision, gesture, edits: [edit] };
-  await ask("/edit", body, gesture);
   next();
 }
 
@@ -75,6 +89,8 @@ async function words(response) {
 /** @param {any} changed @param {number | null} gesture */
 function take(changed, gesture) {
   const isNew = changed.sequence !== page.sequence;
+  if (changed.revision !== page.revision) behind = false;
+  else if (isNew) behind = true;
   apply(changed, isNew, gesture);
   page.revision = changed.revision;
   page.sequence = changed.sequence;

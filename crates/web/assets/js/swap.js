@@ -35,8 +35,9 @@ export function apply(changed, isNew, gesture) {
       mark(fresh, texts);
     }
   }
-  restore(focused);
+  // First what is current is marked again: what is not shown cannot have the focus.
   document.dispatchEvent(new Event("swapped"));
+  restore(focused);
 }
 
 /** @param {string} html @returns {Element} */

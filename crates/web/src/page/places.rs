@@ -18,7 +18,7 @@ pub(super) fn give_out<'t>(sections: &[&str], tables: &'t [InputTable]) -> Vec<V
 const OF_PART: [(&str, &[&str]); 11] = [
     ("cases", &["part", "part.case", "part.body"]),
     ("candidates", &["part.rig", "choice"]),
-    ("loads", &["part.opening", "part.cord", "part.thrown"]),
+    ("loads", &["part.opening", "part.stage.reefing", "part.stage.cord"]),
     ("load-path", &["part.member", "part.factors", "part.content"]),
     ("landing", &["part.stage", "part.flight"]),
     ("packing", &["part.bay", "part.bay.roll", "part.bay.item"]),

@@ -207,11 +207,10 @@ impl Browser {
     }
 
     pub fn text(&self, css: &str) -> String {
-        let element = self.find(css);
-        self.ask("GET", &format!("/element/{element}/text"), &json!({}))
-            .as_str()
-            .unwrap_or_default()
-            .to_owned()
+        // In one step: an element found first may have been swapped when it is asked.
+        let script = "return document.querySelector(arguments[0]).innerText;";
+        let text = self.ask("POST", "/execute/sync", &json!({ "script": script, "args": [css] }));
+        text.as_str().unwrap_or_default().to_owned()
     }
 
     /// What the browser wrote to its console since it was asked last, from warnings up.

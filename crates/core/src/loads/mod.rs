@@ -5,7 +5,7 @@
 //! - [`Reefed`]: an opening in two steps, held small by a line or a slider and then let go;
 //! - [`Parting`]: snatch of two masses at the ends of a cord, and the load on the rim it leaves over;
 //! - [`inflation`]: what is remembered of n, j and C_X by shape;
-//! - [`work`]: all of a part, case by case, by draws, and what figures show of it; [`hardest`]: what may be the hardest of it.
+//! - [`work()`]: all of a part, case by case, by draws, and what figures show of it; [`hardest`]: what may be the hardest of it.
 //!
 //! Loads are forces in newton on one canopy's lines and on the riser of all. Strength is checked at the 95th percentile.
 

@@ -113,7 +113,7 @@ pub fn svg(figure: &Figure, title: &str, system: System) -> Markup {
     svg_with_handles(figure, &[], title, system)
 }
 
-/// As [`svg`]; an overlay gets handles at the ends of its steady stretches.
+/// As [`svg()`]; an overlay gets handles at the ends of its steady stretches.
 pub fn svg_with_handles(figure: &Figure, handles: &[Handle], title: &str, system: System) -> Markup {
     let set = |class: &str, width: f64| {
         // Names of tests hold anything, and an id no space.

@@ -18,7 +18,7 @@ const TEN: [&str; 10] = [
     "Void if",
     "Caution.",
     "What falls",
-    "nothing opens",
+    "What may happen",
     "Ground winds to fly in",
     "Where it comes down",
     "Weakest part",

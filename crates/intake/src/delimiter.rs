@@ -35,6 +35,14 @@ impl Delimiter {
             Delimiter::Space => b' ',
         }
     }
+
+    /// Whether it parts a line into cells.
+    pub(crate) fn stands_in(self, line: &str) -> bool {
+        match self {
+            Delimiter::Space => line.trim().contains(char::is_whitespace),
+            _ => line.contains(char::from(self.byte())),
+        }
+    }
 }
 
 impl fmt::Display for Delimiter {

@@ -113,7 +113,12 @@ fn of_lines(
 fn candidates(wanted: &Wanted, sampled: &[Vec<&str>]) -> Vec<(Delimiter, Decimal)> {
     let quoted = sampled.iter().flatten().any(|l| l.contains('"'));
     let mut all = Vec::new();
-    for delimiter in [Delimiter::Tab, Delimiter::Semicolon, Delimiter::Comma, Delimiter::Space] {
+    // What stands in no line parts none into the two cells that a row has at least.
+    let parts = |delimiter: Delimiter| {
+        wanted.fewest_cells < 2 || sampled.iter().flatten().any(|line| delimiter.stands_in(line))
+    };
+    let delimiters = [Delimiter::Tab, Delimiter::Semicolon, Delimiter::Comma, Delimiter::Space];
+    for delimiter in delimiters.into_iter().filter(|delimiter| parts(*delimiter)) {
         for decimal in [Decimal::Point, Decimal::Comma] {
             let clash = delimiter == Delimiter::Comma && decimal == Decimal::Comma && !quoted;
             if wanted.delimiter.is_none_or(|d| d == delimiter)
@@ -141,7 +146,8 @@ struct Rated {
 
 /// A line under one pair.
 struct Tried {
-    cells: Vec<String>,
+    /// What each cell is.
+    cells: Vec<Cell>,
     /// Cells that are not blank, and those of them that are numbers or times.
     filled: usize,
     values: usize,
@@ -150,17 +156,30 @@ struct Tried {
     share: f64,
 }
 
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Cell {
+    Blank,
+    /// A number or a time.
+    Value,
+    Other,
+}
+
 fn tried(line: &str, delimiter: Delimiter, decimal: Decimal) -> Tried {
-    let cells = cells(line, delimiter);
     let (mut filled, mut values, mut characters, mut of_values) = (0, 0, 0, 0);
-    for cell in cells.iter().filter(|c| !is_blank(c)) {
+    let mut look = |cell: &String| {
+        if is_blank(cell) {
+            return Cell::Blank;
+        }
         filled += 1;
         characters += cell.len();
-        if is_value(cell, decimal) {
-            values += 1;
-            of_values += cell.len();
+        if !is_value(cell, decimal) {
+            return Cell::Other;
         }
-    }
+        values += 1;
+        of_values += cell.len();
+        Cell::Value
+    };
+    let cells = cells(line, delimiter).iter().map(&mut look).collect();
     let part = |a: usize, b: usize| a as f64 / b.max(1) as f64;
     let share = 0.5 * (part(values, filled) + part(of_values, characters));
     Tried { cells, filled, values, share }
@@ -188,8 +207,8 @@ fn rate(sampled: &[Vec<&str>], delimiter: Delimiter, decimal: Decimal, fewest: u
     let share: f64 = usual().filter(is_row).map(|t| t.share).sum();
     let value_columns = (0..width)
         .map(|at| {
-            let filled = usual().filter(|t| !is_blank(&t.cells[at])).count();
-            let values = usual().filter(|t| is_value(&t.cells[at], decimal)).count();
+            let filled = usual().filter(|t| t.cells[at] != Cell::Blank).count();
+            let values = usual().filter(|t| t.cells[at] == Cell::Value).count();
             values > 0 && 2 * values >= filled
         })
         .collect();

@@ -20,6 +20,6 @@ pub mod wire;
 
 pub use builders::{DropFigures, drop_figures};
 pub use builders::{
-    assess_document, compare_document, land_document, page_document, plan_document, rate_document,
-    reduction_document, size_document,
+    assess_document, compare_document, land_document, plan_document, rate_document, reduction_document,
+    size_document,
 };

@@ -4,7 +4,7 @@
 //! remembered input; and, of a simulated one, where what is drawn for it is remembered. A form that is remembered is said of
 //! the figure itself alone, and so is all that the density of the air rests on, or everything that falls would be named.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use silkfall_core::derivation::{How, NumberId};
 use silkfall_core::ledger::{Estimate, Ledger, Trust};
@@ -36,22 +36,23 @@ pub(crate) fn sources_of<'a>(
     estimates: impl IntoIterator<Item = &'a Estimate>,
 ) -> BTreeSet<String> {
     let ids = estimates.into_iter().flat_map(|estimate| estimate.parts.keys());
-    ids.filter_map(|id| source(&ledger.get(id)?.trust)).collect()
+    ids.filter_map(|id| source(&ledger.get(id)?.trust)).map(str::to_owned).collect()
 }
 
-fn source(trust: &Trust) -> Option<String> {
+fn source(trust: &Trust) -> Option<&str> {
     match trust {
-        Trust::Memory(source) => Some(source.clone()),
+        Trust::Memory(source) => Some(source),
         _ => None,
     }
 }
 
 /// All of a sheet, a line a section, in the order of the sheet.
 pub(crate) fn list(sheet: &Sheet, remembered: &Remembered) -> Vec<FromMemory> {
-    let mut search = Search { hows: &sheet.hows, remembered, passed_on: BTreeMap::new() };
+    let hows = sheet.hows.iter().map(|(id, how)| (id.0.as_str(), how)).collect();
+    let mut search = Search { hows, remembered, passed_on: HashMap::new() };
     let mut lines: Vec<Line> = Vec::new();
     for number in sheet.numbers() {
-        let sources = search.own(&number.id);
+        let sources = search.own(&number.id.0);
         if sources.is_empty() {
             continue;
         }
@@ -71,17 +72,17 @@ pub(crate) fn list(sheet: &Sheet, remembered: &Remembered) -> Vec<FromMemory> {
     lines.into_iter().map(Line::told).collect()
 }
 
-struct Line {
+struct Line<'a> {
     id: String,
     words: String,
     names: Vec<String>,
-    sources: BTreeSet<String>,
+    sources: BTreeSet<&'a str>,
     figures: Vec<NumberId>,
 }
 
-impl Line {
+impl Line<'_> {
     fn told(self) -> FromMemory {
-        let sources: Vec<String> = self.sources.into_iter().collect();
+        let sources: Vec<String> = self.sources.into_iter().map(str::to_owned).collect();
         FromMemory {
             says: format!("{}: {}; from memory of {}", self.words, self.names.join(", "), sources.join("; ")),
             id: self.id,
@@ -92,29 +93,32 @@ impl Line {
     }
 }
 
+/// Looked up and never gone through, so that the order of a hash shows nowhere.
 struct Search<'a> {
-    hows: &'a BTreeMap<NumberId, How>,
+    hows: HashMap<&'a str, &'a How>,
     remembered: &'a Remembered,
     /// By number, what it passes on to those that are worked out from it.
-    passed_on: BTreeMap<&'a NumberId, BTreeSet<String>>,
+    passed_on: HashMap<&'a str, BTreeSet<&'a str>>,
 }
 
 impl<'a> Search<'a> {
     /// What a figure rests on, its own form included.
-    fn own(&mut self, id: &NumberId) -> BTreeSet<String> {
-        let Some((id, how)) = self.hows.get_key_value(id) else { return BTreeSet::new() };
-        let mut sources = self.passed_on(id, how);
-        if let How::Closed(form) = how {
+    fn own(&mut self, id: &str) -> BTreeSet<&'a str> {
+        let mut sources = self.passed_on(id);
+        if let Some(How::Closed(form)) = self.hows.get(id) {
             let trusts = form.inputs.iter().map(|input| &input.trust).chain([&form.source]);
             sources.extend(trusts.filter_map(source));
         }
         sources
     }
 
-    fn passed_on(&mut self, id: &'a NumberId, how: &'a How) -> BTreeSet<String> {
+    fn passed_on(&mut self, id: &str) -> BTreeSet<&'a str> {
         if let Some(known) = self.passed_on.get(id) {
             return known.clone();
         }
+        let Some((id, how)) = self.hows.get_key_value(id).map(|(id, how)| (*id, *how)) else {
+            return BTreeSet::new();
+        };
         // A figure that is asked again while it is worked out adds nothing to itself.
         self.passed_on.insert(id, BTreeSet::new());
         let mut sources = BTreeSet::new();
@@ -123,14 +127,15 @@ impl<'a> Search<'a> {
             How::Closed(form) => {
                 for input in &form.inputs {
                     sources.extend(source(&input.trust));
-                    let of = input.number.as_ref().and_then(|number| self.hows.get_key_value(number));
-                    sources.extend(of.map(|(number, how)| self.passed_on(number, how)).unwrap_or_default());
+                    if let Some(number) = &input.number {
+                        sources.extend(self.passed_on(&number.0));
+                    }
                 }
             }
             How::Simulation { .. } | How::Fit { .. } => {
-                let ends = id.0.match_indices('.').map(|(at, _)| at).chain([id.0.len()]);
-                let above = ends.filter_map(|at| self.remembered.get(&id.0[..at]));
-                sources.extend(above.flatten().cloned());
+                let ends = id.match_indices('.').map(|(at, _)| at).chain([id.len()]);
+                let above = ends.filter_map(|at| self.remembered.get(&id[..at]));
+                sources.extend(above.flatten().map(String::as_str));
             }
             How::Given { .. } => {}
         }

@@ -46,8 +46,8 @@ impl<T: Clone> Kept<T> {
     }
 
     /// Keeps these outputs and forgets all others.
-    pub fn replace(&mut self, outputs: impl Iterator<Item = (Key, T)>) {
-        self.0 = outputs.collect();
+    pub fn replace(&mut self, outputs: Vec<(Key, T)>) {
+        self.0 = outputs.into_iter().collect();
     }
 }
 

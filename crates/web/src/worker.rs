@@ -13,7 +13,7 @@ use silkfall_folder::Loader;
 use silkfall_project::project::Evidence;
 use silkfall_project::words::Units;
 use silkfall_project::{PROJECT_FILE, Project};
-use silkfall_report::page_document;
+use silkfall_report::assess_document;
 use silkfall_sheet::{
     CaseSheet, CasesWorked, Choice, Effort, Falls, Loaded, Memo, Outcome, Sheet, Stage, Stopped, Watch, work,
 };
@@ -368,7 +368,8 @@ impl Thread {
             Units::Us => System::Us,
         });
         let system = self.manner.system.unwrap_or(of_project);
-        let document = page_document(&sheet, &self.manner.program, &self.loader.dir().display().to_string());
+        let document =
+            assess_document(&sheet, &self.manner.program, &self.loader.dir().display().to_string());
         if before.as_ref().is_some_and(|view| view.system != system) {
             self.kept.clear();
         }

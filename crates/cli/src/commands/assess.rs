@@ -1,5 +1,6 @@
 //! `silkfall assess [DIR]`: work a project and print its sheet.
 
+use std::mem::ManuallyDrop;
 use std::path::Path;
 
 use anyhow::bail;
@@ -23,14 +24,16 @@ pub fn run(
     units: Option<args::Units>,
     teller: &Teller,
 ) -> anyhow::Result<Outcome> {
-    let mut job = Job::read(dir, units, teller)?;
-    let (sheet, system) = (job.work(Effort::Quick, teller)?, job.system());
+    // What lives to the end of the process is left to the system, which takes it back as a whole.
+    let mut job = ManuallyDrop::new(Job::read(dir, units, teller)?);
+    let sheet = ManuallyDrop::new(job.work(Effort::Quick, teller)?);
+    let system = job.system();
     if json {
         terminal::print_json(&wire::sheet_json(&sheet))?;
     } else if let Some(wanted) = how {
         explain(&sheet, wanted, system)?;
     } else {
-        let document = assess_document(&sheet, called::name(), &dir.display().to_string());
+        let document = ManuallyDrop::new(assess_document(&sheet, called::name(), &dir.display().to_string()));
         terminal::print(&text::render(&document, terminal::options(system)))?;
     }
     Ok(sheet.outcome)

@@ -5,6 +5,7 @@
 //! (JCGM 101:2008, 6.4): z for normal and lognormal, t for few drops, √3(2u − 1) for a rectangle, ln(1 − |z| s)/s for a
 //! maker's figure. A part whose id is not in the ledger is a t of its degrees of freedom, fixed but not known.
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 use rayon::prelude::*;
@@ -12,7 +13,7 @@ use rayon::prelude::*;
 use super::Trials;
 use crate::ledger::{Distribution, Estimate, Ledger, LedgerId, Sharing};
 use crate::maths;
-use crate::stats::distribution::{normal_quantile, student_t_quantile};
+use crate::stats::distribution::{normal_quantiles, student_t_quantile};
 use crate::stats::stream::{Stream, fnv_1a};
 
 /// √3: half-width of a rectangle over its standard deviation.
@@ -73,11 +74,12 @@ impl Draws {
                     entry.map_or(Distribution::LogT { scale_log: 1.0, dof }, |e| e.distribution);
                 let standard = Standard::of(distribution);
                 let mut stream = Stream::new(trials.seed, fnv_1a(id.0.as_bytes()));
+                let uniform = (0..trials.count).map(|_| stream.uniform()).collect();
                 let drawn = Entry {
                     sharing: entry.map_or(Sharing::Knowledge, |entry| entry.sharing),
                     dof,
                     from_memory: entry.is_some_and(|entry| entry.trust.is_from_memory()),
-                    standard: (0..trials.count).map(|_| standard.at(stream.uniform())).collect(),
+                    standard: standard.drawn(uniform),
                 };
                 (id.clone(), drawn)
             })
@@ -98,14 +100,10 @@ impl Draws {
         let mut draws = Draws::new(estimates, ledger, Trials { count: 0, ..trials });
         draws.count = trials.count;
         for (id, entry) in &mut draws.entries {
-            entry.standard = vec![0.0; trials.count];
             let of_ledger = ledger.get(id);
             let distribution =
                 of_ledger.map_or(Distribution::LogT { scale_log: 1.0, dof: entry.dof }, |e| e.distribution);
-            let standard = Standard::of(distribution);
-            for (at, u) in strata(trials, id).into_iter().enumerate() {
-                entry.standard[at] = standard.at(u);
-            }
+            entry.standard = Standard::of(distribution).drawn(strata(trials, id));
         }
         draws
     }
@@ -202,16 +200,10 @@ fn shuffled(count: usize, stream: &mut Stream) -> Vec<usize> {
 enum Standard {
     Nothing,
     Normal,
-    /// t against z, tabulated: Student's quantile is slow.
-    Student(Vec<f64>),
+    Student(TOverZ),
     Rectangular,
     OneSidedBelow(f64),
 }
-
-/// Step of z in the table of t.
-const STEP: f64 = 0.05;
-/// Last z of the table: one draw in 10⁹ lies beyond, and keeps the last t over z.
-const LAST: usize = 120;
 
 impl Standard {
     fn of(distribution: Distribution) -> Self {
@@ -219,37 +211,63 @@ impl Standard {
             Distribution::Exact => Standard::Nothing,
             Distribution::Normal { .. } | Distribution::LogNormal { .. } => Standard::Normal,
             Distribution::LogT { dof, .. } if dof > 1e6 => Standard::Normal,
-            Distribution::LogT { dof, .. } => {
-                let t_over_z = |i: usize| {
-                    let z = STEP * (i.max(1)) as f64;
-                    let above = 0.5 * statrs::function::erf::erfc(z * std::f64::consts::FRAC_1_SQRT_2);
-                    -student_t_quantile(above, dof) / z
-                };
-                Standard::Student((0..=LAST).map(t_over_z).collect())
-            }
+            Distribution::LogT { dof, .. } => Standard::Student(TOverZ::new(dof)),
             Distribution::Rectangular { .. } => Standard::Rectangular,
             Distribution::OneSidedBelow { sd_relative } => Standard::OneSidedBelow(sd_relative),
         }
     }
 
-    fn at(&self, u: f64) -> f64 {
+    /// Uniform draws turned into draws of this.
+    fn drawn(&self, mut draws: Vec<f64>) -> Vec<f64> {
         match self {
-            Standard::Nothing => 0.0,
-            Standard::Normal => normal_quantile(u),
+            Standard::Nothing => draws.fill(0.0),
+            Standard::Normal => normal_quantiles(&mut draws),
             Standard::Student(t_over_z) => {
-                let z = normal_quantile(u);
-                let place = (z.abs() / STEP).min(LAST as f64 - 1e-9);
-                let below = place as usize;
-                let share = place - below as f64;
-                z * (t_over_z[below] * (1.0 - share) + t_over_z[below + 1] * share)
+                normal_quantiles(&mut draws);
+                draws.iter_mut().for_each(|z| *z *= t_over_z.at(*z));
             }
-            Standard::Rectangular => HALF_WIDTH * (2.0 * u - 1.0),
+            Standard::Rectangular => draws.iter_mut().for_each(|u| *u = HALF_WIDTH * (2.0 * *u - 1.0)),
             Standard::OneSidedBelow(sd) if *sd > 0.0 => {
+                draws.iter_mut().for_each(|u| *u *= 0.5);
+                normal_quantiles(&mut draws);
                 // 1 − |z| s stays above 0 whatever s is stated.
-                maths::ln((1.0 + sd * normal_quantile(0.5 * u)).max(1e-3)) / sd
+                draws.iter_mut().for_each(|z| *z = maths::ln((1.0 + sd * *z).max(1e-3)) / sd);
             }
-            Standard::OneSidedBelow(_) => 0.0,
+            Standard::OneSidedBelow(_) => draws.fill(0.0),
         }
+        draws
+    }
+}
+
+/// Step of z in the table of t.
+const STEP: f64 = 0.05;
+/// Last z of the table: one draw in 10⁹ lies beyond, and keeps the last t over z.
+const LAST: usize = 120;
+
+/// t over z by z, tabulated since Student's quantile is slow; a place of the table is worked when it is first asked for.
+struct TOverZ {
+    dof: f64,
+    table: Vec<OnceCell<f64>>,
+}
+
+impl TOverZ {
+    fn new(dof: f64) -> Self {
+        TOverZ { dof, table: vec![OnceCell::new(); LAST + 1] }
+    }
+
+    fn at(&self, z: f64) -> f64 {
+        let place = (z.abs() / STEP).min(LAST as f64 - 1e-9);
+        let below = place as usize;
+        let share = place - below as f64;
+        self.worked(below) * (1.0 - share) + self.worked(below + 1) * share
+    }
+
+    fn worked(&self, at: usize) -> f64 {
+        *self.table[at].get_or_init(|| {
+            let z = STEP * (at.max(1)) as f64;
+            let above = 0.5 * statrs::function::erf::erfc(z * std::f64::consts::FRAC_1_SQRT_2);
+            -student_t_quantile(above, self.dof) / z
+        })
     }
 }
 

@@ -181,7 +181,7 @@ impl Motion {
     fn slope(&self, node: &Node, state: &State) -> State {
         let over = 1.0 / (1.0 + self.air * node.air);
         let u = [state.momentum[0] * over, state.momentum[1] * over];
-        let drag = (node.open + self.beside) * length(u) / self.ballistic;
+        let drag = (node.open + self.beside) / self.ballistic * length(u);
         State { momentum: [-drag * u[0], self.gravity - drag * u[1]], fallen: u[1] }
     }
 

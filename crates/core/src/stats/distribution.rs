@@ -102,6 +102,22 @@ pub fn normal_quantile(p: f64) -> f64 {
     size.copysign(q)
 }
 
+/// [`normal_quantile`] of each, in place and to the last digit the same: seven in eight lie in the middle, whose rational
+/// function is worked of all side by side, without a branch.
+pub fn normal_quantiles(all: &mut [f64]) {
+    for chunk in all.chunks_mut(64) {
+        let mut p = [0.5; 64];
+        p[..chunk.len()].copy_from_slice(chunk);
+        let middle = p.map(|p| {
+            let q = p - 0.5;
+            q * rational(&MIDDLE, 0.180_625 - q * q)
+        });
+        for ((value, p), middle) in chunk.iter_mut().zip(p).zip(middle) {
+            *value = if (p - 0.5).abs() <= 0.425 { middle } else { normal_quantile(p) };
+        }
+    }
+}
+
 /// The value below which Student's t with `dof` degrees of freedom (above 0, infinite for the normal) stays with
 /// probability `p`.
 ///
@@ -201,4 +217,18 @@ fn refined_t(start: f64, tail: f64, dof: f64) -> f64 {
 fn rational([numerator, denominator]: &[[f64; 8]; 2], x: f64) -> f64 {
     let horner = |coefficients: &[f64; 8]| coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c);
     horner(numerator) / horner(denominator)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn many_quantiles_at_once_are_those_of_one_at_a_time() {
+        let mut all: Vec<f64> =
+            (0..=1000).map(|i| f64::from(i) / 1000.0).chain([1e-300, 0.075, 0.925]).collect();
+        let each: Vec<f64> = all.iter().map(|p| normal_quantile(*p)).collect();
+        normal_quantiles(&mut all);
+        assert_eq!(all, each);
+    }
 }

@@ -6,11 +6,11 @@ use silkfall_core::candidates::By;
 use silkfall_core::deployment::PYROTECHNIC;
 use silkfall_core::finding::Code;
 use silkfall_core::quantity::System;
-use silkfall_report::document::{Body, numbers};
+use silkfall_report::document::{Body, Document, numbers};
 use silkfall_report::html::{HtmlOptions, Theme};
 use silkfall_report::text::{Ink, TextOptions};
 use silkfall_report::wire::sheet_json;
-use silkfall_report::{assess_document, html, text};
+use silkfall_report::{assess_document, html, plan_document, text};
 use silkfall_sheet::{CandidateStanding, Outcome, PartSheet, Sheet, Verdict};
 
 use crate::whole::demo_with;
@@ -25,11 +25,8 @@ fn on_terminal(sheet: &Sheet) -> String {
     plain.replace('\u{a0}', " ").split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-fn page(sheet: &Sheet) -> Html {
-    Html::parse_document(&html::render(
-        &assess_document(sheet, "silkfall", "."),
-        HtmlOptions { system: System::Si, theme: Theme::Reader },
-    ))
+fn page(document: &Document) -> Html {
+    Html::parse_document(&html::render(document, HtmlOptions { system: System::Si, theme: Theme::Reader }))
 }
 
 fn words(of: scraper::ElementRef) -> String {
@@ -80,7 +77,7 @@ fn a_bay_a_centimetre_too_short_rules_the_canopies_out() {
     let candidates = json["parts"][0]["candidates"].as_array().unwrap();
     let candidate = candidates.iter().find(of_offer).unwrap();
     assert!(candidate.to_string().contains("does not fit, 10 mm short"), "{candidate}");
-    let page = page(&sheet);
+    let page = page(&assess_document(&sheet, "silkfall", "."));
     let answer = Selector::parse("section").unwrap();
     let first = words(page.select(&answer).next().unwrap());
     assert!(first.contains("does not fit, 10 mm short"), "the first page says it: {first}");
@@ -156,7 +153,7 @@ fn a_pyrotechnic_source_gives_a_range_with_its_caution_in_the_same_block() {
     assert!(charge.high.si > 2.0 * charge.low.si);
     assert_eq!(of.verdict, Verdict::NotJudged, "no sum says that it works");
     assert!(of.figures.iter().all(|figure| !figure.id.contains("charge")), "it is no figure among others");
-    let document = assess_document(&sheet, "silkfall", ".");
+    let document = plan_document(&sheet, "silkfall", ".");
     let mut blocks = 0;
     for block in document.sections.iter().flat_map(|section| &section.blocks) {
         let ids: Vec<&str> = block.body.numbers().iter().map(|shown| shown.id.0.as_str()).collect();
@@ -185,7 +182,7 @@ fn a_pyrotechnic_source_gives_a_range_with_its_caution_in_the_same_block() {
     assert!(after.split_once(&caution).is_some_and(|(between, _)| between.len() < 200), "right after it");
     assert!(!before.contains("charge for"));
 
-    let page = page(&sheet);
+    let page = page(&document);
     let cautions: Vec<String> = page.select(&Selector::parse("p.caution").unwrap()).map(words).collect();
     let with = |text: &&String| text.contains("The charge for that pressure lies between");
     let block = cautions.iter().find(with).expect("the page has it in a caution");

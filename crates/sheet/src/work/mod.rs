@@ -78,7 +78,11 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
     let tests = tests(loaded, &places, memo, watch)?;
 
     watch.stage(Stage::Drag);
-    let parts = parts(loaded, effort, &places, &tests, memo, watch)?;
+    let (parts, fingerprint) = rayon::join(
+        || parts(loaded, effort, &places, &tests, memo, watch),
+        || fingerprint(loaded).to_string(),
+    );
+    let parts = parts?;
 
     watch.stage(Stage::Sheet);
     go_on(watch)?;
@@ -102,7 +106,7 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
         effort,
         trials: trials.count,
         seed: trials.seed,
-        fingerprint: fingerprint(loaded).to_string(),
+        fingerprint,
         outcome: outcome((&sheets, &landings), !unknowns.is_empty(), &notes.findings),
         parts: sheets,
         landing: landings,
@@ -201,7 +205,8 @@ fn tests(
     let project = &loaded.project;
     let done = std::sync::atomic::AtomicUsize::new(0);
     let kept = &memo.tests;
-    let worked: Result<Vec<(Key, TestWorked)>, Stopped> = project
+    let of_all = key_of(&(&project.canopies, &project.models));
+    let worked: Result<Vec<Twice<TestWorked>>, Stopped> = project
         .tests
         .par_iter()
         .map(|test| {
@@ -211,7 +216,7 @@ fn tests(
             let mut keyed = Keyed::new("test");
             keyed.value(test);
             keyed.value(&(&place.air, place.spreads, &place.prefix));
-            keyed.value(&(&project.canopies, &project.models));
+            keyed.value(&of_all);
             for input in &inputs {
                 keyed.recording(&input.recording);
                 keyed.value(&(&input.columns, &input.reading, &input.findings));
@@ -220,11 +225,11 @@ fn tests(
             let worked = kept.get(key).unwrap_or_else(|| tests::work(test, project, place, &inputs));
             let so_far = done.fetch_add(1, std::sync::atomic::Ordering::Relaxed) + 1;
             watch.progress(so_far as f64 / project.tests.len() as f64);
-            Ok((key, worked))
+            Ok(twice(key, worked))
         })
         .collect();
-    let worked = worked?;
-    memo.tests.replace(worked.iter().cloned());
+    let (kept, worked) = worked?.into_iter().unzip();
+    memo.tests.replace(kept);
     Ok(worked)
 }
 
@@ -245,7 +250,13 @@ fn parts(
 ) -> Result<Vec<PartWorked>, Stopped> {
     let project = &loaded.project;
     let kept = &memo.parts;
-    let worked: Result<Vec<(Key, PartWorked)>, Stopped> = project
+    let of_all = key_of(&(
+        (effort, &project.offers, &project.models, &project.canopies, &project.tests),
+        (&project.wind, &project.flight, &project.winds, &project.field, &project.site),
+        (&places.site.air, &places.site.density_kg_per_m3),
+        places.sessions.iter().map(|place| &place.notes.ledger).collect::<Vec<_>>(),
+    ));
+    let worked: Result<Vec<Twice<PartWorked>>, Stopped> = project
         .parts
         .par_iter()
         .map(|part| {
@@ -254,30 +265,34 @@ fn parts(
             let of_part = tests.iter().filter(|(_, test)| test.part == *name);
             let (keys, mine): (Vec<Key>, Vec<&TestWorked>) = of_part.map(|(key, test)| (*key, test)).unzip();
             let mut keyed = Keyed::new("part");
-            keyed.value(&(
-                part,
-                effort,
-                project.choice(name),
-                &project.offers,
-                &project.models,
-                &project.canopies,
-            ));
-            keyed.value(&(&project.wind, &project.flight, &project.winds, &project.field, &project.site));
-            keyed.value(&project.tests);
-            keyed.value(&(&places.site.air, &places.site.density_kg_per_m3));
-            keyed.value(&places.sessions.iter().map(|place| &place.notes.ledger).collect::<Vec<_>>());
+            keyed.value(&(part, project.choice(name), &of_all));
             keyed.value(&keys);
             let key = keyed.key();
             let worked = match kept.get(key) {
                 Some(worked) => worked,
                 None => part::work(&part::Given { part, project, places, tests: &mine, effort }, watch)?,
             };
-            Ok((key, worked))
+            Ok(twice(key, worked))
         })
         .collect();
-    let worked = worked?;
-    memo.parts.replace(worked.iter().cloned());
+    let (kept, worked): (_, Vec<(Key, PartWorked)>) = worked?.into_iter().unzip();
+    memo.parts.replace(kept);
     Ok(worked.into_iter().map(|(_, part)| part).collect())
+}
+
+/// An output for the memo and the same to go on with.
+type Twice<T> = ((Key, T), (Key, T));
+
+/// The copy is made here, beside those of the others.
+fn twice<T: Clone>(key: Key, worked: T) -> Twice<T> {
+    ((key, worked.clone()), (key, worked))
+}
+
+/// The hash of what is common to all of a stage.
+fn key_of(common: &(dyn std::fmt::Debug + Sync)) -> Key {
+    let mut keyed = Keyed::new("common");
+    keyed.value(&common);
+    keyed.key()
 }
 
 /// The hash of all inputs.

@@ -6,7 +6,7 @@ use silkfall_core::derivation::NumberId;
 use silkfall_sheet::{CaseSheet, PartSheet, Sheet};
 
 use super::super::shared;
-use super::page_document;
+use super::assess_document;
 use crate::document::{self, Column, Document, Fold, Rich, Row, Section, Shown, Table};
 use crate::show;
 
@@ -58,7 +58,7 @@ fn rate(case: &CaseSheet) -> Rich {
 }
 
 fn numbers(file: &Sheet, edited: &Sheet) -> Section {
-    let (before, after) = (page_document(file, "", ""), page_document(edited, "", ""));
+    let (before, after) = (assess_document(file, "", ""), assess_document(edited, "", ""));
     let by_id = |document| -> BTreeMap<NumberId, Shown> {
         document::numbers(document).into_iter().map(|shown| (shown.id.clone(), shown.clone())).collect()
     };

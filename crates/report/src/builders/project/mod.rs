@@ -31,16 +31,9 @@ use silkfall_sheet::{Effort, PartSheet, Sheet, Step as NextStep, quoted};
 use super::shared;
 use crate::document::{Body, Column, Document, Fold, Rich, Row, Section, Shown, Step, Table};
 
-/// The document of a project. `program` is the program as it was called and `folder` the project's, for the commands
-/// it names.
+/// The document of a project, for faces that can be asked how a number came about: without the appendix that says it of all. `program`
+/// is the program as it was called and `folder` the project's, for the commands it names.
 pub fn assess_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
-    let mut document = page_document(sheet, program, folder);
-    document.sections.extend(shared::appendix(&sheet.hows, &document.sections));
-    document
-}
-
-/// The same for a page that can be asked how a number came about: without the appendix that says it of all.
-pub fn page_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
     let mut sections = vec![summary(sheet)];
     sections.extend(of_parts(sheet));
     sections.extend(air(sheet));

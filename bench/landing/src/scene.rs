@@ -127,11 +127,13 @@ fn trial(index: u64) -> Trial {
         begins: Begins::After { s: (1.5 + 0.3 * draw.normal()).max(0.0) },
         k_per_m: k_of(18.0) * (0.1 * draw.normal()).exp(),
         fill: Fill::Time { s: DROGUE_FILL_S, growth: FILL_GROWTH },
+        held: None,
     };
     let main = Stage {
         begins: Begins::Below { height_m: 300.0 + 10.0 * draw.normal() },
         k_per_m: k_of(6.0) * (0.08 * draw.normal()).exp(),
         fill: Fill::Distance { diameters_m: MAIN_FILL_M, growth: FILL_GROWTH },
+        held: None,
     };
     let bare_k_per_m = k_of(45.0) * (0.2 * draw.normal()).exp();
     let start = Start {

@@ -40,6 +40,7 @@ fn canopies(begins: PlannedBegin) -> PlannedStage {
         fill: PlannedFill::Time { s: exact(0.5) },
         growth: FILL_GROWTH,
         keeps_last: false,
+        reefing: None,
     }
 }
 

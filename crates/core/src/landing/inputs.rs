@@ -5,9 +5,13 @@
 //! input that is added moves no draw of another.
 
 use super::falls::{Fall, Falls, length};
-use super::plan::{Brakes, Gusts, Lean, OtherWind, Plan, PlannedBegin, PlannedFill, Towards, at_wind};
+use super::plan::{
+    Brakes, Gusts, Holds, Lean, OtherWind, Plan, PlannedBegin, PlannedFill, PlannedStage, Reefing, Towards,
+    at_wind,
+};
 use super::{
-    Begins, Descent, Fill, Landed, MOST_STAGES, NoLanding, Point, Stage, Start, quick, quick_in_gusts, track,
+    Begins, Descent, Fill, Held, Landed, MOST_STAGES, NoLanding, Point, Stage, Start, quick, quick_in_gusts,
+    track,
 };
 use crate::cases::draws::{Doubt as Kind, Draws, Memory};
 use crate::cases::engine::{Canopy, Engine, State};
@@ -48,6 +52,9 @@ pub(super) fn estimates<'a>(plan: &Plan<'a>) -> Vec<&'a Estimate> {
         }
         match &stage.fill {
             PlannedFill::Time { s: fill } | PlannedFill::Diameters { count: fill, .. } => all.push(fill),
+        }
+        if let Some(Reefing { share, held_s, first, second, .. }) = &stage.reefing {
+            all.extend([share, held_s].into_iter().chain(first).chain(second));
         }
     }
     all
@@ -98,6 +105,16 @@ struct StageColumns {
     /// s or m; empty where it begins with the fall.
     begins: Vec<f64>,
     fill: Vec<f64>,
+    held: Option<HeldColumns>,
+}
+
+/// Of what holds its canopies small at first.
+struct HeldColumns {
+    share: Vec<f64>,
+    held_s: Vec<f64>,
+    /// Diameters that the two steps fill over, where they differ from the stage's own.
+    first: Option<Vec<f64>>,
+    second: Option<Vec<f64>>,
 }
 
 /// The stages of one case with their columns.
@@ -135,7 +152,7 @@ impl<'a> Inputs<'a> {
         let per_area = plan.load.density_kg_per_m3.value / (2.0 * total_mass_kg);
         let over_inertia = |areas: Vec<f64>| areas.into_iter().map(|area| per_area * area).collect();
         let (start, wind) = (plan.start, plan.wind);
-        let stage = |stage: &super::plan::PlannedStage| StageColumns {
+        let stage = |stage: &PlannedStage| StageColumns {
             own: match &stage.brakes {
                 Brakes::Canopies => Vec::new(),
                 Brakes::Own { ln_area } => over_inertia(engine.ballistic_of(ln_area, memory, FLIGHTS)),
@@ -147,6 +164,12 @@ impl<'a> Inputs<'a> {
             fill: match &stage.fill {
                 PlannedFill::Time { s: fill } | PlannedFill::Diameters { count: fill, .. } => column(fill),
             },
+            held: stage.reefing.as_ref().map(|held| HeldColumns {
+                share: column(&held.share).into_iter().map(Reefing::share).collect(),
+                held_s: column(&held.held_s),
+                first: held.first.as_ref().map(column),
+                second: held.second.as_ref().map(column),
+            }),
         };
         let bare = engine.ballistic(State::Nothing, canopy, memory, FLIGHTS);
         Inputs {
@@ -307,6 +330,8 @@ impl<'a> Inputs<'a> {
         let before = of.planned.checked_sub(1).filter(|_| planned.keeps_last && of.planned == of.begins_as);
         let beside = before.and_then(|before| self.stages[before].own.get(i)).copied().unwrap_or(0.0);
         let growth = planned.growth;
+        let held = planned.reefing.as_ref().zip(columns.held.as_ref());
+        let held = held.map(|(plan, columns)| OfHeld { plan, columns });
         Stage {
             begins: match begins {
                 PlannedBegin::Start => Begins::Start,
@@ -314,12 +339,19 @@ impl<'a> Inputs<'a> {
                 PlannedBegin::Below { .. } => Begins::Below { height_m: begins_columns.begins[i] },
             },
             k_per_m: alone + beside,
-            fill: match planned.fill {
-                PlannedFill::Time { .. } => Fill::Time { s: columns.fill[i].max(0.0), growth },
-                PlannedFill::Diameters { diameter_m, .. } => {
-                    Fill::Distance { diameters_m: (columns.fill[i] * diameter_m).max(0.0), growth }
-                }
+            fill: match &held {
+                Some(held) => held.after(planned, columns, i),
+                None => filling(planned, columns.fill[i], 1.0, growth),
             },
+            // What the body brakes is not held.
+            held: held.as_ref().map(|held| Held {
+                k_per_m: self.bare[i] + held.columns.share[i] * (alone - self.bare[i]).max(0.0) + beside,
+                fill: held.first(planned, columns, i),
+                held_s: match held.plan.by {
+                    Holds::Line => held.columns.held_s[i].max(0.0),
+                    Holds::Slider => 0.0,
+                },
+            }),
         }
     }
 
@@ -361,6 +393,45 @@ impl<'a> Inputs<'a> {
                 top.max(1.0),
             ],
             velocity_m_per_s: [speed * towards_east, speed * towards_north, 0.0],
+        }
+    }
+}
+
+/// A filling of a part of the canopies: over a time or so many diameters of the whole, which the width of the part shortens.
+fn filling(planned: &PlannedStage, over: f64, width: f64, growth: f64) -> Fill {
+    match planned.fill {
+        PlannedFill::Time { .. } => Fill::Time { s: (width * over).max(0.0), growth },
+        PlannedFill::Diameters { diameter_m, .. } => {
+            Fill::Distance { diameters_m: (width * over * diameter_m).max(0.0), growth }
+        }
+    }
+}
+
+/// Canopies that are held small at first, in two steps as [`crate::loads::Reefed`] has them.
+struct OfHeld<'a> {
+    plan: &'a Reefing,
+    columns: &'a HeldColumns,
+}
+
+impl OfHeld<'_> {
+    /// Diameters in steps are of the way, not of a time that is stated.
+    fn over(&self, planned: &PlannedStage, of: &StageColumns, step: Option<&Vec<f64>>, i: usize) -> f64 {
+        match (&planned.fill, step) {
+            (PlannedFill::Diameters { .. }, Some(step)) => step[i],
+            _ => of.fill[i],
+        }
+    }
+
+    fn first(&self, planned: &PlannedStage, of: &StageColumns, i: usize) -> Fill {
+        let over = self.over(planned, of, self.columns.first.as_ref(), i);
+        filling(planned, over, maths::sqrt(self.columns.share[i]), self.plan.growth.value)
+    }
+
+    fn after(&self, planned: &PlannedStage, of: &StageColumns, i: usize) -> Fill {
+        let over = self.over(planned, of, self.columns.second.as_ref(), i);
+        match self.plan.by {
+            Holds::Line => filling(planned, over, maths::sqrt(1.0 - self.columns.share[i]), planned.growth),
+            Holds::Slider => Fill::Time { s: self.columns.held_s[i].max(0.0), growth: planned.growth },
         }
     }
 }

@@ -50,8 +50,8 @@ pub use mix::{Sensitivity, Weights};
 pub use opening::{AtHeight, Opening};
 pub use pad::BetterPad;
 pub use plan::{
-    Brakes, DayWind, Gusts, Lean, LeanRow, OtherWind, Plan, PlannedBegin, PlannedFill, PlannedStage, Scaled,
-    StartLaw, Towards, WANTED_INSIDE,
+    Brakes, DayWind, Gusts, Holds, Lean, LeanRow, OtherWind, Plan, PlannedBegin, PlannedFill, PlannedStage,
+    Reefing, Scaled, StartLaw, Towards, WANTED_INSIDE,
 };
 pub use quick::quick;
 pub use reference::reference;
@@ -85,14 +85,31 @@ pub struct Stage {
     pub begins: Begins,
     /// ρ_ground D/(2 m) when filled, of all that brakes then, 1/m.
     pub k_per_m: f64,
-    /// How it fills.
+    /// How it fills; where it is held small at first, how the rest does.
     pub fill: Fill,
+    /// What it brakes with until it is let go.
+    pub held: Option<Held>,
+}
+
+/// A stage that is held small at first.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Held {
+    /// As the stage's own when the held part is filled, 1/m.
+    pub k_per_m: f64,
+    /// How the held part fills.
+    pub fill: Fill,
+    /// From the begin until it is let go, s; never before the held part is filled.
+    pub held_s: f64,
 }
 
 impl Stage {
     /// An unused place in a list of fixed length.
-    pub const NONE: Stage =
-        Stage { begins: Begins::Start, k_per_m: 0.0, fill: Fill::Time { s: 0.0, growth: FILL_GROWTH } };
+    pub const NONE: Stage = Stage {
+        begins: Begins::Start,
+        k_per_m: 0.0,
+        fill: Fill::Time { s: 0.0, growth: FILL_GROWTH },
+        held: None,
+    };
 }
 
 /// When a stage begins. Each stage waits for its own moment; one that begins ends all that stand before it in the list,

@@ -2,7 +2,7 @@
 //!
 //! a = −k σ |w| w − g e_z with w = v − W − u e_z: see the parent for the symbols. In m, s, m/s, 1/m.
 
-use super::{Begins, Begun, Descent, Fill, Landed, MOST_STAGES, NoLanding};
+use super::{Begins, Begun, Descent, Fill, Held, Landed, MOST_STAGES, NoLanding, Stage};
 use crate::maths::{pow, sqrt};
 use crate::wind::Level;
 
@@ -161,8 +161,10 @@ pub(super) struct Stages<'a> {
     /// The first that may still begin.
     next: usize,
     pub brake: Brake,
-    /// Whether the last to begin is still filling.
+    /// Whether the last to begin is still filling, or the part of it that is held small.
     pub is_filling: bool,
+    /// When that is let go, s, if it is held still.
+    let_go_s: Option<f64>,
     begun: [Begun; MOST_STAGES],
     count: usize,
 }
@@ -178,18 +180,23 @@ impl<'a> Stages<'a> {
             next: 0,
             brake,
             is_filling: false,
+            let_go_s: None,
             begun: [Begun::default(); MOST_STAGES],
             count: 0,
         })
     }
 
-    fn pending(&self) -> &'a [super::Stage] {
+    fn pending(&self) -> &'a [Stage] {
         &self.descent.stages[self.next..]
     }
 
     /// The next instant at which something begins or ends, s; infinite where there is none.
     pub fn next_instant_s(&self) -> f64 {
-        let filled_s = if self.is_filling { self.brake.filled_s() } else { f64::INFINITY };
+        let filled_s = match self.let_go_s {
+            _ if self.is_filling => self.brake.filled_s(),
+            Some(let_go_s) => let_go_s,
+            None => f64::INFINITY,
+        };
         self.pending().iter().fold(filled_s, |first_s, stage| match stage.begins {
             Begins::After { s } => first_s.min(s),
             Begins::Start | Begins::Below { .. } => first_s,
@@ -204,14 +211,16 @@ impl<'a> Stages<'a> {
         })
     }
 
-    /// Ends a filling that is over and begins the last of the stages that are due; tells whether the brake changed.
+    /// Ends a filling that is over, lets go what was held long enough and begins the last of the stages that are due; tells
+    /// whether the brake changed.
     pub fn update(&mut self, state: &State, air_m_per_s: [f64; 3]) -> bool {
         let height_m = state.height_m();
-        let ended = self.is_filling && state.time_s >= self.brake.filled_s() - SAME_TIME_S;
-        if ended {
+        let mut changed = self.is_filling && state.time_s >= self.brake.filled_s() - SAME_TIME_S;
+        if changed {
             self.filled(height_m);
         }
-        let is_due = |stage: &super::Stage| match stage.begins {
+        changed |= self.let_go(state, air_m_per_s);
+        let is_due = |stage: &Stage| match stage.begins {
             Begins::Start => true,
             Begins::After { s } => state.time_s >= s - SAME_TIME_S,
             Begins::Below { height_m: below_m } => {
@@ -223,7 +232,7 @@ impl<'a> Stages<'a> {
                 self.begin(self.next + due, state, air_m_per_s);
                 true
             }
-            None => ended,
+            None => changed,
         }
     }
 
@@ -231,37 +240,63 @@ impl<'a> Stages<'a> {
         self.is_filling = false;
         self.brake.from_per_m = self.brake.to_per_m;
         self.brake.fill_s = 0.0;
-        self.begun[self.count - 1].filled_height_m = Some(height_m);
+        if self.let_go_s.is_none() {
+            self.begun[self.count - 1].filled_height_m = Some(height_m);
+        }
+    }
+
+    /// Lets the last stage go, where the time of that has come and what was held is filled.
+    fn let_go(&mut self, state: &State, air_m_per_s: [f64; 3]) -> bool {
+        let due = self.let_go_s.is_some_and(|let_go_s| state.time_s >= let_go_s - SAME_TIME_S);
+        if !due || self.is_filling {
+            return false;
+        }
+        self.let_go_s = None;
+        let Stage { fill, k_per_m, .. } = self.descent.stages[self.next - 1];
+        self.fill(fill, k_per_m, state, air_m_per_s);
+        true
     }
 
     fn begin(&mut self, index: usize, state: &State, air_m_per_s: [f64; 3]) {
         let stage = self.descent.stages[index];
-        let airspeed_m_per_s = length(through_air_m_per_s(air_m_per_s, state.velocity_m_per_s));
-        let (fill_s, growth) = match stage.fill {
+        self.begun[self.count] = Begun {
+            stage: index,
+            time_s: state.time_s,
+            height_m: state.height_m(),
+            airspeed_m_per_s: length(through_air_m_per_s(air_m_per_s, state.velocity_m_per_s)),
+            filled_height_m: None,
+        };
+        self.count += 1;
+        self.next = index + 1;
+        self.let_go_s = stage.held.map(|held| state.time_s + held.held_s);
+        match stage.held {
+            Some(Held { fill, k_per_m, .. }) => {
+                self.fill(fill, k_per_m, state, air_m_per_s);
+                self.let_go(state, air_m_per_s);
+            }
+            None => self.fill(stage.fill, stage.k_per_m, state, air_m_per_s),
+        }
+    }
+
+    /// Begins to fill to a brake from the one of the moment.
+    fn fill(&mut self, fill: Fill, to_per_m: f64, state: &State, air_m_per_s: [f64; 3]) {
+        let (fill_s, growth) = match fill {
             Fill::Time { s, growth } => (s, growth),
             Fill::Distance { diameters_m, growth } if diameters_m > 0.0 => {
                 let gravity = self.descent.column.gravity_m_per_s2(state.height_m());
                 let from_rest_m_per_s = sqrt(0.5 * gravity * diameters_m);
+                let airspeed_m_per_s = length(through_air_m_per_s(air_m_per_s, state.velocity_m_per_s));
                 (diameters_m / airspeed_m_per_s.max(from_rest_m_per_s), growth)
             }
             Fill::Distance { growth, .. } => (0.0, growth),
         };
         self.brake = Brake {
             from_per_m: self.brake.k_per_m(state.time_s),
-            to_per_m: stage.k_per_m,
+            to_per_m,
             begin_s: state.time_s,
             fill_s,
             growth,
         };
-        self.begun[self.count] = Begun {
-            stage: index,
-            time_s: state.time_s,
-            height_m: state.height_m(),
-            airspeed_m_per_s,
-            filled_height_m: None,
-        };
-        self.count += 1;
-        self.next = index + 1;
         self.is_filling = true;
         if fill_s <= SAME_TIME_S {
             self.filled(state.height_m());
@@ -294,7 +329,9 @@ fn check(descent: &Descent) -> Result<(), NoLanding> {
         return Err(NoLanding::NotAboveGround { height_m });
     }
     let is_k = |k: f64| k.is_finite() && k >= 0.0;
-    if !is_k(descent.bare_k_per_m) || !descent.stages.iter().all(|stage| is_k(stage.k_per_m)) {
+    let of_stages =
+        descent.stages.iter().flat_map(|stage| [Some(stage.k_per_m), stage.held.map(|held| held.k_per_m)]);
+    if !of_stages.flatten().chain([descent.bare_k_per_m]).all(is_k) {
         return not_a_number("drag over mass");
     }
     for stage in descent.stages {
@@ -306,9 +343,14 @@ fn check(descent: &Descent) -> Result<(), NoLanding> {
         if !begins.is_finite() {
             return not_a_number("begin of a stage");
         }
-        let (Fill::Time { s: length, growth } | Fill::Distance { diameters_m: length, growth }) = stage.fill;
-        if !(length.is_finite() && length >= 0.0 && growth.is_finite() && growth > 0.0) {
-            return not_a_number("filling");
+        for fill in [Some(stage.fill), stage.held.map(|held| held.fill)].into_iter().flatten() {
+            let (Fill::Time { s: length, growth } | Fill::Distance { diameters_m: length, growth }) = fill;
+            if !(length.is_finite() && length >= 0.0 && growth.is_finite() && growth > 0.0) {
+                return not_a_number("filling");
+            }
+        }
+        if !stage.held.is_none_or(|held| held.held_s.is_finite() && held.held_s >= 0.0) {
+            return not_a_number("time for which a stage is held");
         }
     }
     Ok(())

@@ -56,6 +56,56 @@ pub struct PlannedStage {
     pub growth: f64,
     /// The stage before goes on braking beside it.
     pub keeps_last: bool,
+    /// What holds its canopies small at first.
+    pub reefing: Option<Reefing>,
+}
+
+impl PlannedStage {
+    /// What its filling is drawn from, beside the exponent and the times.
+    pub fn filled_over(&self) -> impl Iterator<Item = &Estimate> {
+        let fill = match &self.fill {
+            PlannedFill::Time { s } => s,
+            PlannedFill::Diameters { count, .. } => count,
+        };
+        let held = self
+            .reefing
+            .iter()
+            .flat_map(|held| [Some(&held.growth), held.first.as_ref(), held.second.as_ref()]);
+        [Some(fill)].into_iter().chain(held).flatten()
+    }
+}
+
+/// What holds canopies small at first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Holds {
+    /// A line through rings round the mouth, cut after a time.
+    Line,
+    /// A slider on the suspension lines, which comes down by itself.
+    Slider,
+}
+
+/// What holds the canopies of a stage small at first, and how small.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reefing {
+    /// A line or a slider.
+    pub by: Holds,
+    /// Of the drag area, while held.
+    pub share: Estimate,
+    /// A line: from line stretch to the cut; a slider: how long it comes down, s.
+    pub held_s: Estimate,
+    /// Exponent of the growth of the held part.
+    pub growth: Estimate,
+    /// Diameters that the held part fills over, where not the stage's own.
+    pub first: Option<Estimate>,
+    /// Diameters that the rest fills over, where not the stage's own.
+    pub second: Option<Estimate>,
+}
+
+impl Reefing {
+    /// A share as drawn: a hundredth still fills, and what is let go must be more.
+    pub(crate) fn share(drawn: f64) -> f64 {
+        drawn.clamp(0.01, 0.95)
+    }
 }
 
 /// What brakes in a stage.

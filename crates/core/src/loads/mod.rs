@@ -26,11 +26,10 @@ pub use pflanz::{
     GRAVITY_MATTERS, HorizontalInputs, Peak, ballistic_parameter, derive_horizontal_peak,
     fill_constant_from_feet, horizontal_peak, least_fill_speed_m_per_s,
 };
-pub use reefing::{Holds, LINE_OVER_CIRCLE, Over, Reefed, Step, Steps, derive_reefing_line, reefing_line_m};
+pub use reefing::{LINE_OVER_CIRCLE, Over, Reefed, Step, Steps, derive_reefing_line, reefing_line_m};
 pub use snatch::{Cord, Parting, derive_edge_load, edge_load_n, reduced_mass_kg, snatch_energy_j, snatch_n};
 pub use work::{
-    Asked, DRAWS, Filling, Inputs, Lag, Loads, ReefedStage, Sweep, SweepRow, Thrown, Trace, canopies,
-    hardest, work,
+    Asked, DRAWS, Filling, Inputs, Lag, Loads, Sweep, SweepRow, Thrown, Trace, canopies, hardest, work,
 };
 
 /// What pulls.
@@ -89,7 +88,15 @@ pub struct Quantiles {
     pub standard_error: f64,
 }
 
+/// Peaks are stepped to a part in a thousand.
+const OF_STEPS: f64 = 1e-3;
+
 impl Quantiles {
+    /// Half-width of the 95 % interval of `p95`: from the number of draws, and no less than the steps are good for.
+    pub fn half_width_of_p95(&self) -> f64 {
+        1.96 * self.standard_error.max(OF_STEPS * self.p95)
+    }
+
     /// Those of a part of the same.
     #[must_use]
     pub fn times(&self, part: f64) -> Quantiles {

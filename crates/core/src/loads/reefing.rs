@@ -15,21 +15,13 @@
 use super::pflanz::{ballistic_parameter, least_fill_speed_m_per_s};
 use super::{Growth, Motion, STEPS};
 use crate::derivation::{Derivation, Input, num, sym};
+use crate::landing::Holds;
 use crate::ledger::Trust;
 use crate::maths::sqrt;
 use crate::quantity::Kind;
 
 /// The line's length over that of the mouth's circle: from, best, to.
 pub const LINE_OVER_CIRCLE: [f64; 3] = [0.7, 0.85, 1.0];
-
-/// What holds the canopy small.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Holds {
-    /// A line through rings round the mouth, cut after a time.
-    Line,
-    /// A slider on the suspension lines, which comes down by itself.
-    Slider,
-}
 
 /// How long a whole canopy fills.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -77,11 +77,13 @@ fn drawn(index: u64) -> Drawn {
         begins: Begins::After { s: 1.0 + draw.uniform() },
         k_per_m: k_of(15.0 + 8.0 * draw.uniform()),
         fill: Fill::Time { s: 0.2 + 0.5 * draw.uniform(), growth: FILL_GROWTH },
+        held: None,
     };
     let main = Stage {
         begins: Begins::Below { height_m: 250.0 + 100.0 * draw.uniform() },
         k_per_m: k_of(4.0 + 4.0 * draw.uniform()),
         fill: Fill::Distance { diameters_m: 10.0 + 15.0 * draw.uniform(), growth: FILL_GROWTH },
+        held: None,
     };
     let failure = draw.uniform();
     let stages = if failure < 0.1 {
@@ -199,6 +201,7 @@ fn four_times_the_height_at_twice_the_speeds_lands_four_times_as_far() {
                     Fill::Distance { diameters_m: 4.0 * diameters_m, growth }
                 }
             },
+            held: None,
         };
         let level = |level: &Level| Level {
             height_m: 4.0 * level.height_m,
@@ -263,11 +266,13 @@ fn a_later_stage_passes_over_an_earlier_one() {
             begins: Begins::After { s: 100.0 },
             k_per_m: k_of(20.0),
             fill: Fill::Time { s: 0.5, growth: 2.0 },
+            held: None,
         },
         Stage {
             begins: Begins::Below { height_m: 200.0 },
             k_per_m: k_of(5.0),
             fill: Fill::Time { s: 0.5, growth: 2.0 },
+            held: None,
         },
     ];
     for landed in [quick(&fall.descent(&column)), reference(&fall.descent(&column), TIGHT)] {

@@ -1,8 +1,9 @@
 //! Openings against scipy, which steps them along time in SI: tests/reference/loads.
 
 use outside_check::check;
+use silkfall_core::landing::Holds;
 use silkfall_core::loads::{
-    Growth, Holds, Motion, Over, Reefed, STEPS, ballistic_parameter, reefing_line_m, snatch_n,
+    Growth, Motion, Over, Reefed, STEPS, ballistic_parameter, reefing_line_m, snatch_n,
 };
 
 const REFERENCE: &str = include_str!("../reference/loads/openings.csv");

@@ -15,8 +15,12 @@ fn with_stage(lines: &'static str) -> Sheet {
 }
 
 fn leading(part: &PartSheet) -> &PullSheet {
+    pull(part, "leading")
+}
+
+fn pull<'a>(part: &'a PartSheet, canopy: &str) -> &'a PullSheet {
     let is_it = |load: &&silkfall_sheet::LoadSheet| {
-        load.id == "all three open, leading, opening" && load.event == Event::Opening
+        load.id == format!("all three open, {canopy}, opening") && load.event == Event::Opening
     };
     part.loads.iter().find(is_it).expect("it stands").load.as_ref().expect("it is worked")
 }
@@ -87,6 +91,24 @@ fn held_small_at_first_it_pulls_less_and_takes_more_height() {
         |block| matches!(&block.body, Body::Figure(figure) if matches!(figure.drawing, Drawing::Curves(_))),
     );
     assert!(figures.count() >= 3, "traces of both parts, and how small");
+}
+
+#[test]
+fn held_small_for_longer_it_is_down_sooner_by_what_it_falls_faster() {
+    let held_s = 9.0;
+    let plain = demo_with(|text| text);
+    let held = with_stage("[part.stage.reefing]\nshare = \"12 %\"\nheld_for = \"9 s\"\n");
+    let of = |sheet: &Sheet| {
+        let case =
+            sheet.landing[0].cases.iter().find(|case| case.case == "all three open").expect("it stands");
+        [&case.time_aloft, &case.rate].map(|number| number.as_ref().expect("it comes down").si)
+    };
+    let ([whole_s, rate], [sooner_s, _]) = (of(&plain), of(&held));
+    let steps = pull(&held.parts[0], "each").steps.as_ref().expect("it opens in two steps");
+    // While held it goes the way of so many seconds more under all of them, but for the filling at both ends.
+    let gained_s = held_s * (steps.let_go.si / rate - 1.0);
+    assert!(gained_s > 4.0, "{gained_s}");
+    assert!((whole_s - sooner_s - gained_s).abs() < 0.2 * gained_s, "{whole_s} − {sooner_s}, not {gained_s}");
 }
 
 #[test]

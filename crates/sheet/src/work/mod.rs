@@ -6,6 +6,7 @@
 
 mod bay;
 mod candidates;
+mod canopy;
 mod cases;
 mod defaults;
 mod drag;
@@ -20,6 +21,7 @@ mod notes;
 mod offers;
 mod part;
 mod plan;
+mod reefing;
 mod rests;
 mod rigging;
 mod session;

@@ -121,7 +121,8 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     {
         (Some(load), Some(rig)) => {
             let (cases, ledger) = (&cases[..], &ledger);
-            let fall = landing::Fall::read(landing::Reading { project, part, site: &places.site, rig });
+            let fall =
+                landing::Fall::read(landing::Reading { project, part, site: &places.site, rig, offer });
             let (fall, effort, seed) = (&fall, *effort, trials.seed);
             let given = landing::Given { project, part, fall, load, rig, cases, ledger, effort };
             let landed = landing::work(&given, &mut notes, watch)?;
@@ -256,8 +257,8 @@ impl Bears<'_> {
     /// What opens under other canopies, worked; `None` without a load.
     fn opening<T>(&self, rig: &Rig, cases: &[Case], work: impl FnOnce(loads::Given<'_>) -> T) -> Option<T> {
         let Given { part, project, places, effort, .. } = *self.given;
-        let fall = landing::Fall::read(landing::Reading { project, part, site: &places.site, rig });
         let offer = self.offers.iter().find(|offer| offer.name == rig.offer);
+        let fall = landing::Fall::read(landing::Reading { project, part, site: &places.site, rig, offer });
         let (ledger, seed) = (self.ledger, trials(effort).seed);
         Some(work(loads::Given { fall: &fall, load: self.load?, offer, cases, ledger, seed }))
     }

@@ -163,8 +163,8 @@ impl<'a> Answers<'a> {
 
     /// Whether the filling of a stage rests on a value from memory.
     pub fn rests_on_memory(&self, stage: usize) -> bool {
-        let (_, filling) = &self.worlds.inputs.stages[stage];
-        let held = filling.reefed.iter().flat_map(|held| [Some(&held.growth), held.first.as_ref()]).flatten();
+        let (plan, filling) = &self.worlds.inputs.stages[stage];
+        let held = plan.reefing.iter().flat_map(|held| [Some(&held.growth), held.first.as_ref()]).flatten();
         let mut all = [&filling.growth, &filling.factor].into_iter().chain(held);
         all.any(|of| self.worlds.draws.rests_on_memory(of))
     }

@@ -20,7 +20,7 @@ mod worlds;
 
 pub use drawn_out::{Lag, Sweep, SweepRow, Trace};
 
-use super::{Entry, Event, Holds, NoLoad, PeakLoad, Pull, StatedShare};
+use super::{Entry, Event, NoLoad, PeakLoad, Pull, StatedShare};
 use crate::cases::draws::SLICE;
 use crate::cases::engine::State;
 use crate::cases::{Case, CaseKind, Load, Rig};
@@ -44,25 +44,6 @@ pub struct Filling {
     pub mouth_m: f64,
     /// What is thrown out when the stage begins, where that is stated.
     pub thrown: Option<Thrown>,
-    /// What holds it small at first, where that is stated.
-    pub reefed: Option<ReefedStage>,
-}
-
-/// What holds the canopies of a stage small at first.
-#[derive(Clone, Debug, PartialEq)]
-pub struct ReefedStage {
-    /// A line or a slider.
-    pub by: Holds,
-    /// Of the drag area, while held.
-    pub share: Estimate,
-    /// A line: from line stretch to the cut; a slider: how long it comes down, s.
-    pub held_s: Estimate,
-    /// Exponent of the growth of the held part.
-    pub growth: Estimate,
-    /// Diameters that the held part fills over, where not the stage's own.
-    pub first: Option<Estimate>,
-    /// Diameters that the rest fills over, where not the stage's own.
-    pub second: Option<Estimate>,
 }
 
 /// What is thrown out when a stage begins, and the cord at whose end it snatches; of several canopies one, on a cord of its own.
@@ -261,8 +242,8 @@ impl Hardest<'_> {
 
     /// Of all that fill in the case, for the leading one.
     fn lag(&self, answers: &Answers<'_>) -> Option<Lag> {
-        let (_, filling) = &self.row.inputs.stages[self.row.stage];
-        let leads = self.row.canopy == LEADING && filling.reefed.is_none();
+        let (plan, _) = &self.row.inputs.stages[self.row.stage];
+        let leads = self.row.canopy == LEADING && plan.reefing.is_none();
         let filled = self.row.filled().ok().filter(|filled| leads && *filled > 1)?;
         Some(Lag {
             case: self.row.case.name.clone(),
@@ -273,8 +254,8 @@ impl Hardest<'_> {
     }
 
     fn sweep(&self, answers: &Answers<'_>) -> Option<Sweep> {
-        let (_, filling) = &self.row.inputs.stages[self.row.stage];
-        filling.reefed.as_ref()?;
+        let (plan, filling) = &self.row.inputs.stages[self.row.stage];
+        plan.reefing.as_ref()?;
         Some(Sweep {
             canopy: self.row.canopy.clone(),
             case: self.row.case.name.clone(),

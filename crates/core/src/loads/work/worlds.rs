@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use uom::si::acceleration::meter_per_second_squared;
 
-use super::super::{Cord, Holds, Ramp};
+use super::super::{Cord, Ramp};
 use super::way::{Speed, Way};
 use super::{DRAWS, Filling, Inputs};
 use crate::cases::{Draws, Rig, Trials};
-use crate::landing::{Brakes, PlannedBegin, PlannedFill, PlannedStage};
+use crate::landing::{Brakes, Holds, PlannedBegin, PlannedFill, PlannedStage, Reefing};
 use crate::ledger::Estimate;
 use crate::maths::exp;
 
@@ -89,7 +89,7 @@ impl As {
             As::Exponential => exp(value),
             As::Positive => positive,
             As::Size => value.abs(),
-            As::Share => positive.clamp(0.01, 0.95),
+            As::Share => Reefing::share(value),
             As::Exponent if estimate.parts.is_empty() => positive.max(0.5),
             As::Exponent => (libm::round(positive / EXPONENT_STEP) * EXPONENT_STEP).max(0.5),
         }
@@ -253,7 +253,7 @@ impl Columns {
                 stretch: values(&thrown.stretch, As::Positive),
                 strength: values(&thrown.strength_n, As::Positive),
             }),
-            reefed: filling.reefed.as_ref().map(|reefed| ReefedColumns {
+            reefed: stage.reefing.as_ref().map(|reefed| ReefedColumns {
                 by: reefed.by,
                 share: values(&reefed.share, As::Share),
                 held: values(&reefed.held_s, As::Positive),

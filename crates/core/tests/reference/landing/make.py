@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Six falls by scipy's DOP853 at rtol 1e-12: falls.csv, stages.csv, winds.csv beside this script. All falls are invented.
+"""Eight falls by scipy's DOP853 at rtol 1e-12: falls.csv, stages.csv, winds.csv beside this script. All falls are invented.
 
 The equation and the rules are those of the module docs of crates/core/src/landing; the air is worked out here anew
 (U.S. Standard Atmosphere 1976: geopotential height, lapse up to 11 km, isothermal above). Every kink is an event that ends
@@ -33,7 +33,8 @@ TURNING = [
     for i in range(20)
 ]
 # name, start, bare k, updraft, (ground temperature, gravity, elevation, lapse), stages, winds.
-# A stage: begins (start | after s | below m), k, fill (time s | distance m), growth.
+# A stage: begins (start | after s | below m), k, fill (time s | distance m), growth; where it is held small at first, also k then,
+# fill and growth of that, and how long it is held, s (never let go before the held part is filled).
 FALLS = [
     ("bare then one canopy", [3, -4, 420, 0, 0, 0], k_of(38), 0.0, (288.15, 9.8, 0, 0.0065),
      [("after", 3.0, k_of(5.2), "time", 0.6, 2.0)], LOG),
@@ -49,6 +50,11 @@ FALLS = [
     ("high start", [0, 0, 14_000, 200, -30, -5], k_of(90), -0.3, (300.0, 9.78, 0, 0.0065),
      [("after", 12.0, k_of(10.9), "distance", 3.0, 2.0)],
      [(0, -7, 1), (1000, -9, 2), (6000, 5, 0), (11_000, 28, -6), (13_000, 22, 4)]),
+    ("held by a line", [0, 0, 1200, 12, 4, 0], k_of(55), 0.0, (290.0, 9.8, 300, 0.0065),
+     [("after", 2.0, k_of(20), "time", 0.5, 2.0),
+      ("below", 500.0, k_of(5.8), "distance", 9.0, 2.0, k_of(16), "distance", 4.0, 1.0, 6.0)], TURNING),
+    ("held by a slider", [30, -60, 600, 0, 0, -10], k_of(45), 0.0, (288.15, 9.8, 0, 0.0065),
+     [("start", 0.0, k_of(6.5), "time", 3.0, 1.5, k_of(22), "distance", 6.0, 2.0, 0.0)], LOG),
 ]
 
 
@@ -61,6 +67,7 @@ class Fall:
         self.next = 0
         self.brake = (self.bare, self.bare, 0.0, 0.0, 1.0)
         self.filling = False
+        self.let_go = None
         self.begun = []
         self.heights = np.array([w[0] for w in self.winds], float)
         self.components = [np.array([w[i] for w in self.winds], float) for i in (1, 2)]
@@ -101,6 +108,9 @@ class Fall:
     def update(self):
         if self.filling and self.t >= sum(self.brake[2:4]) - 1e-12:
             self.filled()
+        if self.let_go is not None and not self.filling and self.t >= self.let_go - 1e-12:
+            self.let_go = None
+            self.fill(*self.stages[self.next - 1][2:6])
         due = [i for i in range(self.next, len(self.stages)) if self.is_due(self.stages[i])]
         if due:
             self.begin(due[-1])
@@ -113,19 +123,27 @@ class Fall:
 
     def filled(self):
         self.filling = False
-        self.begun[-1][4] = self.y[2]
+        if self.let_go is None:
+            self.begun[-1][4] = self.y[2]
+
+    def airspeed(self):
+        wind = self.wind(self.y[2])
+        return float(np.linalg.norm([self.y[3] - wind[0], self.y[4] - wind[1], self.y[5] - self.updraft]))
 
     def begin(self, i):
-        _, _, k, fill_kind, fill, growth = self.stages[i]
-        wind = self.wind(self.y[2])
-        speed = float(np.linalg.norm([self.y[3] - wind[0], self.y[4] - wind[1], self.y[5] - self.updraft]))
+        held = self.stages[i][6:]
+        self.begun.append([i, self.t, float(self.y[2]), self.airspeed(), ""])
+        self.next = i + 1
+        self.let_go = self.t + held[4] if held else None
+        self.fill(*(held[:4] if held else self.stages[i][2:6]))
+
+    def fill(self, k, fill_kind, fill, growth):
+        speed = self.airspeed()
         if fill_kind == "distance":
             gravity = self.gravity * (RADIUS / (RADIUS + self.y[2])) ** 2
             fill = fill / max(speed, math.sqrt(gravity * fill / 2))
         self.brake = (self.k(self.t), k, self.t, fill, growth)
         self.filling = True
-        self.begun.append([i, self.t, float(self.y[2]), speed, ""])
-        self.next = i + 1
 
     def run(self):
         while True:
@@ -147,6 +165,8 @@ class Fall:
             instants = [s[1] for s in self.stages[self.next:] if s[0] == "after"]
             if self.filling:
                 instants.append(sum(self.brake[2:4]))
+            elif self.let_go is not None:
+                instants.append(self.let_go)
             end = min(instants, default=self.t + 1e4)
             solved = solve_ivp(self.slope, (self.t, end), self.y, "DOP853", events=events, rtol=1e-12, atol=1e-12,
                                max_step=0.5)
@@ -167,13 +187,13 @@ def main():
         falls.append([spec[0], *spec[1], spec[2], spec[3], *spec[4], fall.t, *fall.y[:2], *fall.y[3:]])
         seen = {row[0]: row[1:] for row in fall.begun}
         for i, stage in enumerate(spec[5]):
-            stages.append([spec[0], *stage, *seen[i]])
+            stages.append([spec[0], *stage, *[""] * (11 - len(stage)), *seen[i]])
         winds += [[spec[0], *level] for level in spec[6]]
     write("falls.csv", "fall start_east_m start_north_m start_height_m start_east_m_per_s start_north_m_per_s "
           "start_up_m_per_s bare_k_per_m updraft_m_per_s ground_k gravity_m_per_s2 elevation_m lapse_k_per_m "
           "time_s east_m north_m east_m_per_s north_m_per_s up_m_per_s", falls)
-    write("stages.csv", "fall begins value k_per_m fill fill_value growth begin_s begin_height_m airspeed_m_per_s "
-          "filled_height_m", stages)
+    write("stages.csv", "fall begins value k_per_m fill fill_value growth held_k_per_m held_fill held_fill_value "
+          "held_growth held_s begin_s begin_height_m airspeed_m_per_s filled_height_m", stages)
     write("winds.csv", "fall height_m east_m_per_s north_m_per_s", winds)
 
 

@@ -6,6 +6,7 @@
 use silkfall_core::air::site;
 use silkfall_core::cases::Rig;
 use silkfall_core::finding::{Code, Finding, Subject};
+use silkfall_core::full_size::Offer;
 use silkfall_core::landing::{
     Brakes, Column, DayWind, FILL_GROWTH, GroundAir, Gusts, Lean, LeanRow, PlannedBegin, PlannedFill,
     PlannedStage, Scaled, StartLaw, Towards,
@@ -22,7 +23,9 @@ use silkfall_project::words;
 use uom::si::angle::radian;
 use uom::si::length::meter;
 
+use super::super::canopy::Canopy;
 use super::super::notes::Notes;
+use super::super::reefing;
 use super::super::session::PlaceWorked;
 use super::super::tests::{entry, exact_or};
 
@@ -58,6 +61,7 @@ pub(in crate::work) struct Reading<'a> {
     pub part: &'a Part,
     pub site: &'a PlaceWorked,
     pub rig: &'a Rig,
+    pub offer: Option<&'a Offer>,
 }
 
 impl Reading<'_> {
@@ -370,6 +374,7 @@ impl Reading<'_> {
                 ),
                 growth: FILL_GROWTH,
                 keeps_last: false,
+                reefing: None,
             }]);
         }
         self.part.stages.iter().map(|stage| self.stage(stage, notes)).collect()
@@ -406,6 +411,7 @@ impl Reading<'_> {
                 Brakes::Own { ln_area: drawn.mapped(value, slope) }
             }
         };
+        let reefing = reefing::held(stage, self.part, &Canopy::of(&brakes, self.rig, self.offer), notes);
         Ok(PlannedStage {
             name: name.clone(),
             brakes,
@@ -413,6 +419,7 @@ impl Reading<'_> {
             fill: self.filling(stage.fill.given(), self.diameter_m(area.map(Quantity::si)), &prefix, notes),
             growth: stage.growth.given().map_or(FILL_GROWTH, Quantity::si),
             keeps_last: stage.stays.given() == Some(&true),
+            reefing,
         })
     }
 

@@ -10,7 +10,7 @@ mod show;
 use silkfall_core::cases::{Case, Load, Rig};
 use silkfall_core::finding::Code;
 use silkfall_core::geo::{Field, Plane, Position};
-use silkfall_core::landing::{Depth, Plan, PlannedFill, WANTED_INSIDE, work as fly};
+use silkfall_core::landing::{Depth, Plan, PlannedStage, WANTED_INSIDE, work as fly};
 use silkfall_core::ledger::Ledger;
 use silkfall_project::Project;
 use silkfall_project::project::Part;
@@ -86,11 +86,7 @@ pub(super) fn work(
     };
     let mut ledger = given.ledger.clone();
     ledger.take_in(&fall.notes.ledger);
-    let fills = planned.stages.iter().map(|stage| match &stage.fill {
-        PlannedFill::Time { s } => s,
-        PlannedFill::Diameters { count, .. } => count,
-    });
-    let remembered = sources_of(&ledger, fills);
+    let remembered = sources_of(&ledger, planned.stages.iter().flat_map(PlannedStage::filled_over));
     for path in follow_from_falls(&part.name.value) {
         notes.remember(&path, remembered.clone());
     }

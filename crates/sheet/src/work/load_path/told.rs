@@ -219,7 +219,7 @@ impl Path<'_> {
     ) -> BorneSheet {
         let path = format!("{path}.pull");
         let pull = &borne.pull;
-        let half = 1.96 * pull.standard_error;
+        let half = pull.half_width_of_p95();
         let force = Number::between(
             format!("{path}.force"),
             pull.median,

@@ -15,19 +15,19 @@ use silkfall_core::derivation::How;
 use silkfall_core::drag::Interval;
 use silkfall_core::finding::Code;
 use silkfall_core::full_size::Offer;
-use silkfall_core::landing::{Brakes, PlannedFill, PlannedStage};
+use silkfall_core::landing::PlannedStage;
 use silkfall_core::ledger::{Distribution, Entry, Estimate, Ledger, LedgerId, Sharing, Trust};
 use silkfall_core::loads::{
     Asked, DRAWS, Entry as Row, Event, FACTOR_SOURCE, Filling, GROWTH_SOURCE, Inflation, Inputs, Method,
-    PeakLoad, Quantiles, hardest, inflation, remembered, work,
+    PeakLoad, Quantiles, hardest, inflation, work,
 };
-use silkfall_core::maths::exp;
 use silkfall_core::quantity::{Kind, Ratio, System, show};
-use silkfall_core::shapes::{Range, Shape, circle_diameter_m};
+use silkfall_core::shapes::Range;
 use silkfall_project::landing::Stage;
 use silkfall_project::project::Part;
 use silkfall_project::value::{Known, Quantity};
 
+use super::canopy::{Canopy, anywhere, remembered_of};
 use super::landing::Fall;
 use super::notes::Notes;
 use super::tests::{entry, exact_or};
@@ -38,8 +38,6 @@ use crate::opening::{AskedSheet, OpeningsSheet};
 
 /// Air taken along over a half sphere of the mouth, from and to: a judgement of ours.
 const AIR: Range = Range { low: 0.5, high: 1.5 };
-/// Mouth over nominal diameter where the shape does not say: that of solid cloth, from memory of Knacke, table 5-1.
-const MOUTH: f64 = 0.68;
 
 /// What loads are worked from.
 pub(super) struct Given<'a> {
@@ -192,14 +190,8 @@ impl Given<'_> {
     /// How the canopies of a stage fill: as stated, else as remembered of the shape.
     fn filling(&self, stage: &PlannedStage, notes: &mut Notes) -> Filling {
         let rig = self.fall.reading.rig;
-        let (shape, diameter_m) = match &stage.brakes {
-            Brakes::Canopies => (
-                self.offer.and_then(|offer| offer.shape),
-                rig.canopy.nominal_diameter_m.unwrap_or_else(|| circle_diameter_m(rig.canopy.area.value)),
-            ),
-            Brakes::Own { ln_area } => (None, circle_diameter_m(exp(ln_area.value))),
-        };
-        let of = shape.map_or("a canopy of no stated shape", Shape::name);
+        let canopy = Canopy::of(&stage.brakes, rig, self.offer);
+        let (shape, of) = (canopy.shape, canopy.named());
         let Inflation { growth, factor, .. } = inflation(shape);
         let stated = self.fall.reading.part.stages.iter().find(|said| said.name.value == stage.name);
         let part = self.fall.reading.part;
@@ -231,11 +223,8 @@ impl Given<'_> {
                 trust: Trust::Assumed("a judgement of ours".to_owned()),
             },
         );
-        let ratio = shape.and_then(|shape| shape.row().projected_over_nominal).map_or(MOUTH, Range::middle);
-        let reefed =
-            stated.and_then(|stated| reefing::held(stated, part, (shape, ratio * diameter_m), notes));
         let thrown = stated.and_then(|stated| snatch::thrown(&stated.cord, part, stage, rig, notes));
-        Filling { growth, factor, air: anywhere(id, AIR), mouth_m: ratio * diameter_m, thrown, reefed }
+        Filling { growth, factor, air: anywhere(id, AIR), mouth_m: canopy.mouth_m, thrown }
     }
 
     fn sheet(&self, row: Row, notes: &mut Notes) -> LoadSheet {
@@ -258,9 +247,8 @@ impl Given<'_> {
                 Figure::Spread(of) => {
                     Number::between(id, of.median, Interval { low: of.low, high: of.high }, kind)
                 }
-                // The doubt of a 95th percentile is that of the draws behind it.
                 Figure::At95(of) => {
-                    let half = 1.96 * of.standard_error;
+                    let half = of.half_width_of_p95();
                     Number::between(id, of.p95, Interval { low: of.p95 - half, high: of.p95 + half }, kind)
                 }
             };
@@ -365,32 +353,5 @@ impl Measured<'_> {
 
 /// What the filling of a stage is drawn from.
 fn drawn((stage, filling): &(PlannedStage, Filling)) -> impl Iterator<Item = &Estimate> {
-    let fill = match &stage.fill {
-        PlannedFill::Time { s } => s,
-        PlannedFill::Diameters { count, .. } => count,
-    };
-    let held = filling
-        .reefed
-        .iter()
-        .flat_map(|held| [Some(&held.growth), held.first.as_ref(), held.second.as_ref()]);
-    [fill, &filling.growth, &filling.factor].into_iter().chain(held.flatten())
-}
-
-/// What is remembered of a shape, entered.
-fn remembered_of(
-    of: &str,
-    what: &str,
-    meaning: &str,
-    range: Range,
-    source: &str,
-    notes: &mut Notes,
-) -> Estimate {
-    let id = LedgerId(format!("shape.{of}.{what}"));
-    notes.enter(&id, remembered(format!("{meaning} of {of}"), range, source));
-    anywhere(id, range)
-}
-
-/// Anywhere in a range alike.
-fn anywhere(id: LedgerId, range: Range) -> Estimate {
-    exact_or(range.middle(), id, range.standard_uncertainty())
+    stage.filled_over().chain([&filling.growth, &filling.factor])
 }

@@ -1,103 +1,20 @@
-//! What holds the canopies of a stage small at first, from the project, and how small is worth what.
+//! How small it is worth to hold the canopies of a stage at first.
 
 use silkfall_core::derivation::How;
 use silkfall_core::drag::Interval;
-use silkfall_core::ledger::{Distribution, Entry, Estimate, LedgerId, Sharing, Trust};
-use silkfall_core::loads::{
-    FILL_SOURCE, GROWTH_SOURCE, HELD_GROWTH, Holds, LINE_OVER_CIRCLE, ReefedStage, Sweep,
-    derive_reefing_line, in_steps, reefing_line_m,
-};
+use silkfall_core::ledger::{Estimate, LedgerId};
+use silkfall_core::loads::{LINE_OVER_CIRCLE, Sweep, derive_reefing_line, reefing_line_m};
 use silkfall_core::quantity::Kind;
-use silkfall_core::shapes::{Range, Shape};
 use silkfall_project::landing::{Held, Stage};
 use silkfall_project::project::Part;
-use silkfall_project::value::{Known, Quantity};
+use silkfall_project::value::Quantity;
 use silkfall_project::words::HeldBy;
 
 use super::super::notes::{Notes, linear, linked};
-use super::super::tests::{entry, exact_or};
-use super::{anywhere, remembered_of};
+use super::super::reefing::{key, share_by_line};
+use super::super::tests::exact_or;
 use crate::number::Number;
 use crate::opening::{ReefingRow, ReefingSheet};
-
-/// A share that a line makes is kept between these.
-const SHARES: Range = Range { low: 0.01, high: 0.95 };
-
-fn key(part: &Part, stage: &Stage, name: &str) -> String {
-    format!("part.{}.stage.{}.reefing.{name}", part.name.value, stage.name.value)
-}
-
-/// Share of the drag area by a line: ζ = (L/(k π D_m))².
-fn share_by_line(line_m: f64, mouth_m: f64, over_circle: f64) -> f64 {
-    (line_m / reefing_line_m(mouth_m, 1.0, over_circle)).powi(2).clamp(SHARES.low, SHARES.high)
-}
-
-/// What holds a stage's canopies; `None` where the project does not say enough.
-pub(super) fn held(
-    stage: &Stage,
-    part: &Part,
-    (shape, mouth_m): (Option<Shape>, f64),
-    notes: &mut Notes,
-) -> Option<ReefedStage> {
-    let said = &stage.reefing;
-    said.spot?;
-    let name = &stage.name.value;
-    let share = match said.held.given()? {
-        Held::Share(share) => {
-            let id = LedgerId(key(part, stage, "share"));
-            notes.enter(&id, entry(format!("share of the drag area of {name} while held"), share));
-            exact_or(share.si(), id, share.standard_uncertainty_si())
-        }
-        Held::Line(line) => {
-            let [shortest, best, longest] = LINE_OVER_CIRCLE;
-            let of = |over_circle: f64| share_by_line(line.si(), mouth_m, over_circle);
-            let id = LedgerId(key(part, stage, "line"));
-            let (low, high) = (of(longest), of(shortest));
-            let why = "from the circle of the mouth, give or take what the cloth above it bulges: a judgement of ours";
-            notes.enter(
-                &id,
-                Entry {
-                    meaning: format!("share of the drag area of {name} that its line holds"),
-                    value: of(best),
-                    distribution: Distribution::Rectangular { low, high },
-                    sharing: Sharing::Knowledge,
-                    trust: Trust::Assumed(why.to_owned()),
-                },
-            );
-            Estimate { value: of(best), ..anywhere(id, Range { low, high }) }
-        }
-    };
-    let held_for = said.held_for.given()?;
-    let id = LedgerId(key(part, stage, "held_for"));
-    let flown = Entry { sharing: Sharing::Flight, ..entry(format!("how long {name} is held"), held_for) };
-    notes.enter(&id, flown);
-    let held_s = exact_or(held_for.si(), id, held_for.standard_uncertainty_si());
-    let of = shape.map_or("a canopy of no stated shape", Shape::name);
-    // What a person says of the stage's own filling goes before what is remembered of its steps.
-    let remembered = in_steps(shape).filter(|_| matches!(stage.fill, Known::Absent));
-    let mut over =
-        |what: &str, meaning: &str, range: Range| remembered_of(of, what, meaning, range, FILL_SOURCE, notes);
-    let first = remembered.map(|[held, _]| over("held-diameters", "diameters to fill over while held", held));
-    let second = remembered.map(|[_, after]| over("after-diameters", "diameters to fill over after", after));
-    Some(ReefedStage {
-        by: match said.by.given() {
-            Some(HeldBy::Slider) => Holds::Slider,
-            Some(HeldBy::Line) | None => Holds::Line,
-        },
-        share,
-        held_s,
-        growth: remembered_of(
-            of,
-            "held-growth",
-            "exponent by which it grows while held",
-            HELD_GROWTH,
-            GROWTH_SOURCE,
-            notes,
-        ),
-        first,
-        second,
-    })
-}
 
 /// How small is worth what, of every canopy that is held.
 pub(super) fn sheets(part: &Part, sweeps: &[Sweep], notes: &mut Notes) -> Vec<ReefingSheet> {

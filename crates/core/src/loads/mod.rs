@@ -26,7 +26,7 @@ pub use pflanz::{
     GRAVITY_MATTERS, HorizontalInputs, Peak, ballistic_parameter, derive_horizontal_peak,
     fill_constant_from_feet, horizontal_peak, least_fill_speed_m_per_s,
 };
-pub use reefing::{LINE_OVER_CIRCLE, Over, Reefed, Step, Steps, derive_reefing_line, reefing_line_m};
+pub use reefing::{LINE_OVER_CIRCLE, Over, Reefed, Slung, Step, Steps, derive_reefing_line, reefing_line_m};
 pub use snatch::{Cord, Parting, derive_edge_load, edge_load_n, reduced_mass_kg, snatch_energy_j, snatch_n};
 pub use work::{
     Asked, DRAWS, Filling, Inputs, Lag, Loads, Sweep, SweepRow, Thrown, Trace, canopies, hardest, work,

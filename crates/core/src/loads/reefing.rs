@@ -45,9 +45,9 @@ impl Over {
     }
 }
 
-/// A load, its canopies, and how they are held; SI.
+/// A load under its canopies; SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reefed {
+pub struct Slung {
     /// Of all that comes down, kg.
     pub mass_kg: f64,
     /// Of the air, kg/m³.
@@ -60,6 +60,13 @@ pub struct Reefed {
     pub beside_m2: f64,
     /// Air taken along when all is open, kg.
     pub air_kg: f64,
+}
+
+/// A load, its canopies, and how they are held; SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reefed {
+    /// The load.
+    pub slung: Slung,
     /// Level and downward at line stretch, m/s.
     pub start: [f64; 2],
     /// ζ, above 0 and below 1.
@@ -112,8 +119,10 @@ pub struct Step {
     pub unit_n: f64,
 }
 
-impl Reefed {
-    fn step(&self, start: [f64; 2], (over, exponent): (Over, f64), part: f64) -> Step {
+impl Slung {
+    /// The opening from a velocity, level and downward, of a part of all over so much, with its exponent; forces without the opening
+    /// force factor.
+    pub fn step(&self, start: [f64; 2], (over, exponent): (Over, f64), part: f64) -> Step {
         let speed = sqrt(start[0] * start[0] + start[1] * start[1]);
         let (unit_s, scale) = over.from_speed(speed, part, self.gravity);
         Step {
@@ -124,17 +133,19 @@ impl Reefed {
                 beside: self.beside_m2 / self.area_m2,
                 start: start.map(|v| v / scale),
             },
-            growth: Growth { exponent, ..Growth::single(exponent) },
+            growth: Growth::single(exponent),
             until: 1.0,
             unit_s,
             unit_m_per_s: scale,
             unit_n: 0.5 * self.density * scale * scale * self.area_m2,
         }
     }
+}
 
+impl Reefed {
     /// The step in which it is held.
     pub fn held(&self) -> Step {
-        let mut step = self.step(self.start, self.first, sqrt(self.share));
+        let mut step = self.slung.step(self.start, self.first, sqrt(self.share));
         // Its air is that of a canopy of so small a drag area: ζ^(3/2), of which the growth gives ζ.
         step.motion.air *= sqrt(self.share);
         step.growth = Growth { gain: self.share, ..step.growth };
@@ -151,7 +162,7 @@ impl Reefed {
             Holds::Line => self.second,
             Holds::Slider => (Over::Time(self.held_s / sqrt(1.0 - self.share)), self.second.1),
         };
-        let step = self.step(velocity, over, sqrt(1.0 - self.share));
+        let step = self.slung.step(velocity, over, sqrt(1.0 - self.share));
         Step { growth: Growth { already: self.share, gain: 1.0 - self.share, ..step.growth }, ..step }
     }
 

@@ -69,10 +69,6 @@ impl Motion {
         self.0[RATE]
     }
 
-    fn pull(&self) -> f64 {
-        Stepper::new(self.0).pull
-    }
-
     /// Heights in metres, and their slopes, at times in ascending order.
     pub(crate) fn course(&self, time_s: impl ExactSizeIterator<Item = f64>) -> Course {
         let mut course = Course {
@@ -99,19 +95,19 @@ impl Motion {
 
     /// Time from release after which the speed stays within a share `within` of steady, s.
     pub(crate) fn settled_after_s(&self, within: f64) -> f64 {
-        let full = Stepper::new(self.0).full();
-        let lead = self.lead(&full);
-        let decay = 2.0 * self.pull() / self.rate();
-        full.after_s + ln((2.0 * lead.abs() / within).max(1.0)) / decay
+        let closed = Stepper::new(self.0).closed();
+        let lead = self.lead(&closed.full);
+        closed.full.after_s - ln((2.0 * lead.abs() / within).max(1.0)) / closed.fading
     }
 
     /// Share by which the speed is below steady at a time from release; negative above. 1 while the canopy fills.
     pub(crate) fn short_of_steady(&self, after_s: f64) -> f64 {
-        let full = Stepper::new(self.0).full();
-        if after_s < full.after_s {
+        let closed = Stepper::new(self.0).closed();
+        let since_s = after_s - closed.full.after_s;
+        if since_s < 0.0 {
             return 1.0;
         }
-        let left = self.lead(&full) * exp(-2.0 * self.pull() / self.rate() * (after_s - full.after_s));
+        let left = self.lead(&closed.full) * exp(closed.fading * since_s);
         2.0 * left / (1.0 + left)
     }
 
@@ -234,10 +230,11 @@ impl<R: Real> Stepper<R> {
         self.closed = Some(Closed::new(self.stepped(share * R::of(STEP_S)), self.rate, self.pull));
     }
 
-    fn full(&mut self) -> Moment<R> {
+    /// The closed form that the filling leads to.
+    fn closed(mut self) -> Closed<R> {
         loop {
-            if let Some(closed) = &self.closed {
-                return closed.full;
+            if let Some(closed) = self.closed {
+                return closed;
             }
             self.step();
         }

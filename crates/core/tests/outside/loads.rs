@@ -3,7 +3,7 @@
 use outside_check::check;
 use silkfall_core::landing::Holds;
 use silkfall_core::loads::{
-    Growth, Motion, Over, Reefed, STEPS, ballistic_parameter, reefing_line_m, snatch_n,
+    Growth, Motion, Over, Reefed, STEPS, Slung, ballistic_parameter, reefing_line_m, snatch_n,
 };
 
 const REFERENCE: &str = include_str!("../reference/loads/openings.csv");
@@ -74,12 +74,14 @@ fn a_canopy_held_by_a_line_and_one_by_a_slider() {
         let of = |column: usize| number(&row, column);
         let over = Over::Distance(of(8));
         let steps = Reefed {
-            mass_kg: of(2),
-            density: of(3),
-            gravity: 9.80665,
-            area_m2: of(4),
-            beside_m2: of(5),
-            air_kg: of(6),
+            slung: Slung {
+                mass_kg: of(2),
+                density: of(3),
+                gravity: 9.80665,
+                area_m2: of(4),
+                beside_m2: of(5),
+                air_kg: of(6),
+            },
             start: [of(9), of(10)],
             share: of(12),
             by: if row[1] == "slider" { Holds::Slider } else { Holds::Line },
@@ -116,12 +118,14 @@ fn holding_less_is_no_holding_and_holding_more_takes_more_height() {
     let over = Over::Distance(15.0);
     let of = |share: f64| {
         Reefed {
-            mass_kg: 8.0,
-            density: 1.2,
-            gravity: 9.80665,
-            area_m2: 2.5,
-            beside_m2: 0.1,
-            air_kg: 0.6,
+            slung: Slung {
+                mass_kg: 8.0,
+                density: 1.2,
+                gravity: 9.80665,
+                area_m2: 2.5,
+                beside_m2: 0.1,
+                air_kg: 0.6,
+            },
             start: [0.0, 30.0],
             share,
             by: Holds::Line,

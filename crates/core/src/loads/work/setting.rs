@@ -1,9 +1,7 @@
 //! One opening in one world: so many canopies of a stage, from a speed at line stretch.
 
-use super::super::{
-    GRAVITY_MATTERS, Growth, Motion, Over, Reefed, STEPS, Step, Steps, ballistic_parameter, horizontal_peak,
-};
-use super::way::{Speed, size};
+use super::super::{GRAVITY_MATTERS, Over, Reefed, STEPS, Slung, Step, Steps, horizontal_peak};
+use super::way::Speed;
 use super::worlds::{ReefedValues, StageValues, World, Worlds};
 use crate::landing::{Brakes, PlannedFill};
 
@@ -14,13 +12,7 @@ const HALF_SPHERE: f64 = std::f64::consts::PI / 12.0;
 pub(super) struct Setting<'a> {
     values: &'a StageValues,
     pub filled: usize,
-    pub mass_kg: f64,
-    density: f64,
-    gravity: f64,
-    /// Of all canopies, m².
-    area_m2: f64,
-    beside_m2: f64,
-    air_kg: f64,
+    slung: Slung,
     start: Speed,
     over: Over,
 }
@@ -52,12 +44,14 @@ impl<'a> Setting<'a> {
         Setting {
             values,
             filled,
-            mass_kg: world.mass_kg,
-            density,
-            gravity: worlds.gravity,
-            area_m2: filled as f64 * cluster * values.area_m2,
-            beside_m2,
-            air_kg: filled as f64 * values.air * density * HALF_SPHERE * filling.mouth_m.powi(3),
+            slung: Slung {
+                mass_kg: world.mass_kg,
+                density,
+                gravity: worlds.gravity,
+                area_m2: filled as f64 * cluster * values.area_m2,
+                beside_m2,
+                air_kg: filled as f64 * values.air * density * HALF_SPHERE * filling.mouth_m.powi(3),
+            },
             start,
             over: match &planned.fill {
                 PlannedFill::Time { .. } => Over::Time(values.fill),
@@ -66,29 +60,10 @@ impl<'a> Setting<'a> {
         }
     }
 
-    /// Force of a pull of 1 with the opening force factor: C_X ½ ρ v² A, N, at a scale of speed.
-    pub fn unit_n(&self, scale: f64) -> f64 {
-        self.values.factor * 0.5 * self.density * scale * scale * self.area_m2
-    }
-
-    /// The opening of all canopies together in one step.
+    /// The opening of all canopies together in one step, with the opening force factor.
     pub fn plain(&self) -> Step {
-        let (unit_s, scale) = self.over.from_speed(size(self.start), 1.0, self.gravity);
-        let exponent = self.values.growth;
-        Step {
-            motion: Motion {
-                ballistic: ballistic_parameter(self.mass_kg, self.density, self.area_m2, scale, unit_s),
-                gravity: self.gravity * unit_s / scale,
-                air: self.air_kg / self.mass_kg,
-                beside: self.beside_m2 / self.area_m2,
-                start: self.start.map(|v| v / scale),
-            },
-            growth: Growth::single(exponent),
-            until: 1.0,
-            unit_s,
-            unit_m_per_s: scale,
-            unit_n: self.unit_n(scale),
-        }
+        let step = self.slung.step(self.start, (self.over, self.values.growth), 1.0);
+        Step { unit_n: self.values.factor * step.unit_n, ..step }
     }
 
     /// The same in two steps, where the stage is held small; forces without the opening force factor.
@@ -102,12 +77,7 @@ impl<'a> Setting<'a> {
             (over, _) => over,
         };
         Reefed {
-            mass_kg: self.mass_kg,
-            density: self.density,
-            gravity: self.gravity,
-            area_m2: self.area_m2,
-            beside_m2: self.beside_m2,
-            air_kg: self.air_kg,
+            slung: self.slung,
             start: self.start,
             share: values.share,
             by: values.by,
@@ -124,7 +94,8 @@ impl<'a> Setting<'a> {
 
     /// What all canopies bear in the end, N: the weight, less what brakes beside them.
     pub fn weight_n(&self) -> f64 {
-        self.mass_kg * self.gravity * self.area_m2 / (self.area_m2 + self.beside_m2)
+        let Slung { mass_kg, gravity, area_m2, beside_m2, .. } = self.slung;
+        mass_kg * gravity * area_m2 / (area_m2 + beside_m2)
     }
 
     /// The largest pull: while it fills, with the opening force factor, or the weight where the load is still gaining speed when all

@@ -12,7 +12,7 @@ pub mod region;
 pub use field::{Field, KeepOut};
 pub use plane::{Plane, Position, PositionError, Separation};
 pub use polygon::{Polygon, PolygonError, Side};
-pub use region::{Chance, Cloud, CloudError, Region, chance, regions};
+pub use region::{Cloud, CloudError, Region, regions};
 
 /// A place in the plane about the pad: metres to the east, metres to the north.
 pub type Point = [f64; 2];

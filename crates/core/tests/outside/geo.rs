@@ -1,7 +1,7 @@
 //! Geodesics, the plane about the pad, and shares of known shapes: tests/reference/geo.
 
 use outside_check::check;
-use silkfall_core::geo::{Cloud, Plane, Polygon, Position, Side, chance, plane, regions};
+use silkfall_core::geo::{Cloud, Plane, Polygon, Position, Side, plane, regions};
 use silkfall_core::quantity::Angle;
 use silkfall_core::stats::stream::Stream;
 use uom::si::angle::degree;
@@ -128,30 +128,20 @@ fn circle(radius_m: f64) -> Polygon {
 
 #[test]
 fn chances_of_known_shapes_come_out() {
-    let inside = |points: &[[f64; 2]], polygon: &Polygon| {
-        let mix = [Cloud::try_new(1.0, points).unwrap()];
-        chance(&mix, |point| polygon.side(point) == Side::Inside).unwrap()
+    // In standard errors of as many trials.
+    let off = |points: &[[f64; 2]], polygon: &Polygon, want: f64| {
+        let hits = points.iter().filter(|point| polygon.side(**point) == Side::Inside).count();
+        (hits as f64 / TRIALS as f64 - want) / (want * (1.0 - want) / TRIALS as f64).sqrt()
     };
     let mut worst = Vec::new();
-    let mut errors = Vec::new();
     for (row, [me, mn, se, sn, radius, want]) in rows::<6>(ELLIPSES).into_iter().enumerate() {
-        let got = inside(&cloud(100 + row as u64, [me, mn], [se, sn]), &circle(radius));
-        errors.push((got.standard_error, (want * (1.0 - want) / TRIALS as f64).sqrt()));
-        worst.push((
-            format!("{se} × {sn} m at {me}, {mn} in {radius} m"),
-            (got.value - want) / got.standard_error,
-            0.0,
-        ));
+        let got = off(&cloud(100 + row as u64, [me, mn], [se, sn]), &circle(radius), want);
+        worst.push((format!("{se} × {sn} m at {me}, {mn} in {radius} m"), got, 0.0));
     }
     check! {
         area: "places", what: "chance of a normal cloud in a circle, off by so many standard errors",
         against: "numerical integration by scipy 1.17.1, tests/reference/geo/make.py", leg: Independent,
         rows: worst, within: 3.0, because: "40,000 trials each with fixed seeds; 3 standard errors",
-    }
-    check! {
-        area: "places", what: "the standard error of these chances, of it", against: "√(p(1 - p)/n)", leg: Closed,
-        rows: errors.iter().enumerate().map(|(row, (got, want))| (format!("row {row}"), got / want, 1.0)),
-        within: 0.03, because: "p is the share drawn, not the true one",
     }
     let points = cloud(200, [0.0, 0.0], [70.0, 70.0]);
     check! {
@@ -159,8 +149,7 @@ fn chances_of_known_shapes_come_out() {
         against: "Rayleigh: 1 - exp(-r²/2s²)", leg: Closed,
         rows: [0.5_f64, 1.0, 1.5, 2.0, 3.0].map(|r| {
             let want = 1.0 - (-0.5 * r * r).exp();
-            let got = inside(&points, &circle(70.0 * r));
-            (format!("{r} s"), (got.value - want) / got.standard_error, 0.0)
+            (format!("{r} s"), off(&points, &circle(70.0 * r), want), 0.0)
         }),
         within: 3.0, because: "in standard errors of 40,000 trials",
     }
@@ -180,13 +169,12 @@ fn regions_of_a_round_cloud_have_rayleighs_radii_and_hold_fresh_trials() {
         }),
         within_relative: 0.02, because: "40,000 trials; half the share's standard error of the level, and the kernel",
     }
-    let others = [Cloud::try_new(1.0, &fresh).unwrap()];
     check! {
         area: "places", what: "share of fresh trials in the 50, 90, 99 % regions",
         against: "the stated share", leg: Closed,
         rows: found.iter().map(|region| {
-            let held = chance(&others, |point| region.holds(point)).unwrap().value;
-            (format!("{} %", 100.0 * region.share), held, region.share)
+            let held = fresh.iter().filter(|point| region.holds(**point)).count() as f64;
+            (format!("{} %", 100.0 * region.share), held / TRIALS as f64, region.share)
         }),
         within: 0.01, because: "the aim set before; 40,000 trials on either side have 0.0035 at 50 %",
     }

@@ -111,35 +111,6 @@ impl Region {
     }
 }
 
-/// A share of the mix, from trials.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Chance {
-    /// The share, 0 to 1.
-    pub value: f64,
-    /// Its standard error from the number of trials; never 0.
-    pub standard_error: f64,
-}
-
-/// The chance that a landing of the mix satisfies `inside`: Σ wᵢ kᵢ/nᵢ over Σ wᵢ, kᵢ of the nᵢ landings of a cloud. Its standard error
-/// is √Σ wᵢ² pᵢ(1 - pᵢ)/nᵢ over Σ wᵢ with pᵢ = (kᵢ + 1)/(nᵢ + 2), so that none or all is not taken for certain.
-/// `None` if no cloud has a weight.
-pub fn chance(clouds: &[Cloud<'_>], inside: impl Fn(Point) -> bool) -> Option<Chance> {
-    let total: f64 = clouds.iter().map(|cloud| cloud.weight).sum();
-    if total <= 0.0 {
-        return None;
-    }
-    let (mut value, mut variance) = (0.0, 0.0);
-    for cloud in clouds.iter().filter(|cloud| cloud.weight > 0.0) {
-        let count = cloud.points.len() as f64;
-        let hits = cloud.points.iter().filter(|point| inside(**point)).count() as f64;
-        let weight = cloud.weight / total;
-        let p = (hits + 1.0) / (count + 2.0);
-        value += weight * hits / count;
-        variance += weight * weight * p * (1.0 - p) / count;
-    }
-    Some(Chance { value, standard_error: sqrt(variance) })
-}
-
 /// The regions that hold the given shares of the mix, in the order of the shares; without polygons if no cloud has a weight.
 ///
 /// # Panics

@@ -555,3 +555,6 @@ impl Prepared {
         done
     }
 }
+
+#[cfg(test)]
+mod tests;

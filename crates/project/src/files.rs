@@ -9,7 +9,7 @@ use silkfall_core::finding::{Code, Finding, Subject};
 use crate::notes::{Lines, Notes, quoted};
 use crate::offers;
 use crate::project::{Evidence, Project};
-use crate::read::{LONGEST_TEXT, PROJECT_FILE, parse};
+use crate::read::{LONGEST_TEXT, PROJECT_FILE, parse_with};
 use crate::value::{Known, Said};
 use crate::{field, winds};
 
@@ -92,17 +92,14 @@ pub fn read_project_file(dir: &Path) -> Result<Vec<u8>, FolderError> {
 pub fn read_text(dir: &Path, text: String) -> Folder {
     let mut folder = Folder { text, ..Folder::empty(dir) };
     let mut notes = Notes::new(PROJECT_FILE);
-    let mut offers = None;
     let mut offer_findings = Vec::new();
-    if let Some(file) = offers_file(&folder.text) {
-        let limit = offers::LARGEST_FILE as u64;
-        if let Some(bytes) = named_file(dir, &file, "offers", limit, &mut notes) {
-            let (read, findings) = offers::read(&file.value, &bytes);
-            offers = Some(read);
-            offer_findings = findings;
-        }
-    }
-    let mut parsed = parse(&folder.text, offers);
+    let mut parsed = parse_with(&folder.text, |file| {
+        let file = file?;
+        let bytes = named_file(dir, file, "offers", offers::LARGEST_FILE as u64, &mut notes)?;
+        let (offers, findings) = offers::read(&file.value, &bytes);
+        offer_findings = findings;
+        Some(offers)
+    });
     folder.findings = parsed.findings;
     folder.findings.extend(offer_findings);
     if let Some(project) = &mut parsed.project
@@ -154,15 +151,6 @@ impl Folder {
         }
         self.findings.extend(notes.finish());
     }
-}
-
-/// The path of the offers file that a project text names, where it can be read so far.
-fn offers_file(text: &str) -> Option<Said<String>> {
-    let document = toml_edit::Document::parse(text).ok()?;
-    let item = document.get("offers")?;
-    let path = item.as_str().map(str::trim).filter(|path| *path != "?" && !path.is_empty())?;
-    let spot = item.span().map(|span| Lines::new(text).spot(span.start)).unwrap_or_default();
-    Some(Said { value: path.to_owned(), spot })
 }
 
 /// The bytes of a file that the project names; what is wrong is noted where it names it.

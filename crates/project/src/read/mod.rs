@@ -59,6 +59,11 @@ pub struct Parsed {
 /// assert!(parsed.project.unwrap().part("tube").unwrap().mass.is_unknown());
 /// ```
 pub fn parse(text: &str, offers: Option<Offers>) -> Parsed {
+    parse_with(text, |_| offers)
+}
+
+/// The same, with the offers fetched from the file that the project names, if it names one.
+pub(crate) fn parse_with(text: &str, fetch: impl FnOnce(Option<&Said<String>>) -> Option<Offers>) -> Parsed {
     let mut notes = Notes::new(PROJECT_FILE);
     let refused = |notes: Notes| Parsed { project: None, findings: notes.finish() };
     if text.len() > LONGEST_TEXT {
@@ -88,6 +93,10 @@ pub fn parse(text: &str, offers: Option<Offers>) -> Parsed {
     let mut read = Reader { lines, notes, unknowns: Vec::new() };
     let top = At { path: String::new(), spot: Spot { line: 1, column: 1 } };
     let root = wire::Root::walk(Some(document.as_table()), &top, &mut read);
+    let offers = fetch(match &root.offers {
+        Known::Given(file) => Some(file),
+        Known::Unknown { .. } | Known::Absent => None,
+    });
     let mut unknowns = read.unknowns;
     unknowns.extend(offers.iter().flat_map(|offers| offers.unknowns.iter().cloned()));
     let mut project = project(root, offers, &mut read.notes);

@@ -142,14 +142,111 @@ impl Ramp {
     }
 }
 
-/// Where the load is and how fast.
+/// Where the loads are and how fast, or how that changes: L openings side by side, so that no step of one waits for a root of another.
 #[derive(Clone, Copy, Debug, PartialEq)]
-struct State {
+struct State<const L: usize> {
     /// (1 + μ a) u.
-    momentum: [f64; 2],
+    momentum: [[f64; L]; 2],
     /// Fallen, in v_f t_f.
+    fallen: [f64; L],
+}
+
+impl<const L: usize> State<L> {
+    fn plus(&self, slope: &State<L>, by: f64) -> State<L> {
+        let add = |at: &[f64; L], slope: &[f64; L]| std::array::from_fn(|l| at[l] + by * slope[l]);
+        State {
+            momentum: [0, 1].map(|i| add(&self.momentum[i], &slope.momentum[i])),
+            fallen: add(&self.fallen, &slope.fallen),
+        }
+    }
+}
+
+/// What a node makes of each opening.
+struct At<const L: usize> {
+    /// 1/(1 + μ a).
+    over: [f64; L],
+    /// (c + b)/A.
+    drag: [f64; L],
+}
+
+impl<const L: usize> At<L> {
+    fn new(motions: &[Motion; L], node: &Node) -> Self {
+        At {
+            over: motions.each_ref().map(|motion| 1.0 / (1.0 + motion.air * node.air)),
+            drag: motions.each_ref().map(|motion| (node.open + motion.beside) / motion.ballistic),
+        }
+    }
+
+    fn u(&self, state: &State<L>) -> [[f64; L]; 2] {
+        [0, 1].map(|i| std::array::from_fn(|l| state.momentum[i][l] * self.over[l]))
+    }
+
+    fn slope(&self, motions: &[Motion; L], state: &State<L>) -> State<L> {
+        let u = self.u(state);
+        let drag: [f64; L] = std::array::from_fn(|l| self.drag[l] * length([u[0][l], u[1][l]]));
+        State {
+            momentum: [
+                std::array::from_fn(|l| -drag[l] * u[0][l]),
+                std::array::from_fn(|l| motions[l].gravity - drag[l] * u[1][l]),
+            ],
+            fallen: u[1],
+        }
+    }
+
+    /// How each moves at the node, with the slope there.
+    fn moves(&self, motions: &[Motion; L], node: &Node, state: &State<L>, slope: &State<L>) -> [Moves; L] {
+        let u = self.u(state);
+        std::array::from_fn(|l| {
+            let given = motions[l].air * node.air_slope;
+            Moves {
+                u: [u[0][l], u[1][l]],
+                change: [0, 1].map(|i| (slope.momentum[i][l] - given * u[i][l]) * self.over[l]),
+                fallen: state.fallen[l],
+            }
+        })
+    }
+}
+
+/// How one opening moves at a node.
+struct Moves {
+    u: [f64; 2],
+    /// du/dτ.
+    change: [f64; 2],
     fallen: f64,
 }
+
+/// Marches through a piece; every node is shown once with what moves there.
+fn march<const L: usize>(
+    motions: &[Motion; L],
+    piece: &Piece,
+    mut state: State<L>,
+    mut seen: impl FnMut(&Node, [Moves; L]),
+) -> State<L> {
+    let nodes = &piece.0;
+    let Some(first) = nodes.first() else { return state };
+    let mut at_begin = At::new(motions, first);
+    for three in nodes.windows(3).step_by(2) {
+        let [begin, middle, end] = three else { unreachable!("windows of three") };
+        let (at_middle, at_end) = (At::new(motions, middle), At::new(motions, end));
+        let first = at_begin.slope(motions, &state);
+        seen(begin, at_begin.moves(motions, begin, &state, &first));
+        let second = at_middle.slope(motions, &state.plus(&first, 0.5 * begin.weight));
+        let third = at_middle.slope(motions, &state.plus(&second, 0.5 * middle.weight));
+        let fourth = at_end.slope(motions, &state.plus(&third, middle.weight));
+        state = state.plus(&first, begin.weight / 6.0);
+        state = state.plus(&second, middle.weight / 3.0);
+        state = state.plus(&third, middle.weight / 3.0);
+        state = state.plus(&fourth, end.weight / 6.0);
+        at_begin = at_end;
+    }
+    if let Some(last) = nodes.last() {
+        seen(last, at_begin.moves(motions, last, &state, &at_begin.slope(motions, &state)));
+    }
+    state
+}
+
+/// Openings that are stepped side by side.
+const SIDE_BY_SIDE: usize = 8;
 
 /// One instant of an opening.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -178,55 +275,15 @@ pub struct Opened {
 }
 
 impl Motion {
-    fn slope(&self, node: &Node, state: &State) -> State {
-        let over = 1.0 / (1.0 + self.air * node.air);
-        let u = [state.momentum[0] * over, state.momentum[1] * over];
-        let drag = (node.open + self.beside) / self.ballistic * length(u);
-        State { momentum: [-drag * u[0], self.gravity - drag * u[1]], fallen: u[1] }
-    }
-
-    /// u, and du/dτ from the slope there.
-    fn moves(&self, node: &Node, state: &State, slope: &State) -> ([f64; 2], [f64; 2]) {
-        let over = 1.0 / (1.0 + self.air * node.air);
-        let u = [state.momentum[0] * over, state.momentum[1] * over];
-        let given = self.air * node.air_slope;
-        (u, [0, 1].map(|i| (slope.momentum[i] - given * u[i]) * over))
-    }
-
     /// Pull of a canopy that is so far open, holds so much air and gains it so fast.
-    fn pull(&self, [open, air, air_slope]: [f64; 3], u: [f64; 2], change: [f64; 2]) -> f64 {
-        let (drag, of_air) = (open * length(u), self.ballistic * self.air);
+    fn pull(&self, [open, air, air_slope]: [f64; 3], Moves { u, change, .. }: &Moves) -> f64 {
+        let (drag, of_air) = (open * length(*u), self.ballistic * self.air);
         length([0, 1].map(|i| drag * u[i] + of_air * (air_slope * u[i] + air * change[i])))
     }
 
-    /// Marches through a piece; every node is shown once with its state and the slope there.
-    fn march(&self, piece: &Piece, mut state: State, mut seen: impl FnMut(&Node, &State, &State)) -> State {
-        let nodes = &piece.0;
-        let add = |state: &State, slope: &State, by: f64| State {
-            momentum: [0, 1].map(|i| state.momentum[i] + by * slope.momentum[i]),
-            fallen: state.fallen + by * slope.fallen,
-        };
-        for pair in nodes.windows(3).step_by(2) {
-            let [begin, middle, end] = pair else { unreachable!("windows of three") };
-            let first = self.slope(begin, &state);
-            seen(begin, &state, &first);
-            let second = self.slope(middle, &add(&state, &first, 0.5 * begin.weight));
-            let third = self.slope(middle, &add(&state, &second, 0.5 * middle.weight));
-            let fourth = self.slope(end, &add(&state, &third, middle.weight));
-            state = add(&state, &first, begin.weight / 6.0);
-            state = add(&state, &second, middle.weight / 3.0);
-            state = add(&state, &third, middle.weight / 3.0);
-            state = add(&state, &fourth, end.weight / 6.0);
-        }
-        if let Some(last) = nodes.last() {
-            seen(last, &state, &self.slope(last, &state));
-        }
-        state
-    }
-
-    fn begin(&self, canopies: &[Growth]) -> State {
+    fn begin(&self, canopies: &[Growth]) -> State<1> {
         let air: f64 = canopies.iter().map(|canopy| canopy.at(0.0, true)[1]).sum();
-        State { momentum: self.start.map(|u| u * (1.0 + self.air * air)), fallen: 0.0 }
+        State { momentum: self.start.map(|u| [u * (1.0 + self.air * air)]), fallen: [0.0] }
     }
 
     /// The largest pull of a single canopy between line stretch and full.
@@ -234,18 +291,28 @@ impl Motion {
     /// Where the load is still gaining speed when the canopy is full, its weight is the larger pull and comes later: never less
     /// than the share of the weight that it bears in the end is returned.
     pub fn peak(&self, ramp: &Ramp) -> Peak {
-        self.filling_peak(ramp).or_steady(self.steady())
+        let [filling] = Motion::filling(&[*self], ramp);
+        filling.or_steady(self.steady())
     }
 
-    /// The largest pull of a single canopy while it fills.
-    pub fn filling_peak(&self, ramp: &Ramp) -> Peak {
-        let mut best = Highest::default();
-        let start = State { momentum: self.start, fallen: 0.0 };
-        self.march(&ramp.0, start, |node, state, slope| {
-            let (u, change) = self.moves(node, state, slope);
-            best.see(node.tau, self.pull([node.open, node.air, node.air_slope], u, change));
+    /// The largest pull of a single canopy while it fills, of each in order.
+    pub fn filling_peaks(motions: &[Motion], ramp: &Ramp) -> Vec<Peak> {
+        let (chunks, rest) = motions.as_chunks::<SIDE_BY_SIDE>();
+        let mut peaks: Vec<Peak> = chunks.iter().flat_map(|chunk| Motion::filling(chunk, ramp)).collect();
+        peaks.extend(rest.iter().flat_map(|motion| Motion::filling(&[*motion], ramp)));
+        peaks
+    }
+
+    fn filling<const L: usize>(motions: &[Motion; L], ramp: &Ramp) -> [Peak; L] {
+        let mut best = [Highest::default(); L];
+        let momentum = [0, 1].map(|i| motions.each_ref().map(|motion| motion.start[i]));
+        march(motions, &ramp.0, State { momentum, fallen: [0.0; L] }, |node, moves| {
+            let of_all = [node.open, node.air, node.air_slope];
+            for ((best, motion), moves) in best.iter_mut().zip(motions).zip(&moves) {
+                best.see(node.tau, motion.pull(of_all, moves));
+            }
         });
-        best.peak()
+        best.map(|best| best.peak())
     }
 
     /// Share of the weight that canopies bear in the end, over ½ ρ v_f² (C_D S)₀.
@@ -277,17 +344,14 @@ impl Motion {
             Moment { tau: 0.0, speed: length(self.start), velocity: self.start, fallen: 0.0, all: 0.0 };
         for (from, to) in pieces(canopies, until) {
             each.iter_mut().chain([&mut all]).for_each(Highest::fresh);
-            state = self.march(&Piece::new(canopies, from, to, steps), state, |node, state, slope| {
-                let (u, change) = self.moves(node, state, slope);
+            state = march(&[*self], &Piece::new(canopies, from, to, steps), state, |node, [moves]| {
                 let last = node.tau >= to;
                 for (canopy, best) in canopies.iter().zip(&mut each) {
                     let asked = if last { node.tau - 1e-12 * (to - from) } else { node.tau };
-                    best.see(node.tau, self.pull(canopy.at(asked, true), u, change));
+                    best.see(node.tau, self.pull(canopy.at(asked, true), &moves));
                 }
-                let pull = self.pull([node.open, node.air, node.air_slope], u, change);
-                all.see(node.tau, pull);
-                end =
-                    Moment { tau: node.tau, speed: length(u), velocity: u, fallen: state.fallen, all: pull };
+                end = self.moment(node, &moves);
+                all.see(node.tau, end.all);
             });
         }
         Opened { each: each.iter().map(Highest::peak).collect(), all: all.peak(), end }
@@ -298,18 +362,17 @@ impl Motion {
         let mut trace = Vec::new();
         let mut state = self.begin(canopies);
         for (from, to) in pieces(canopies, until) {
-            state = self.march(&Piece::new(canopies, from, to, steps), state, |node, state, slope| {
-                let (u, change) = self.moves(node, state, slope);
-                let own =
-                    canopies.iter().map(|canopy| self.pull(canopy.at(node.tau, node.tau < to), u, change));
-                let all = self.pull([node.open, node.air, node.air_slope], u, change);
-                trace.push((
-                    Moment { tau: node.tau, speed: length(u), velocity: u, fallen: state.fallen, all },
-                    own.collect(),
-                ));
+            state = march(&[*self], &Piece::new(canopies, from, to, steps), state, |node, [moves]| {
+                let own = canopies.iter().map(|canopy| self.pull(canopy.at(node.tau, node.tau < to), &moves));
+                trace.push((self.moment(node, &moves), own.collect()));
             });
         }
         trace
+    }
+
+    fn moment(&self, node: &Node, moves: &Moves) -> Moment {
+        let all = self.pull([node.open, node.air, node.air_slope], moves);
+        Moment { tau: node.tau, speed: length(moves.u), velocity: moves.u, fallen: moves.fallen, all }
     }
 }
 

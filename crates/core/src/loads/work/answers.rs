@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::super::{GRAVITY_MATTERS, InSteps, Method, Pull, Quantiles, Steps};
 use super::Inputs;
-use super::setting::{Opening, Setting};
+use super::setting::Setting;
 use super::way::{Speed, size};
 use super::worlds::{World, Worlds};
 use crate::stats::sample::Sample;
@@ -181,10 +181,11 @@ fn speeds(worlds: &Worlds<'_>, question: &Question) -> Option<Vec<Speed>> {
 }
 
 fn answer_to(worlds: &Worlds<'_>, question: &Question, speeds: &[Speed]) -> Option<Answer> {
-    let open = |(world, speed): (&World, &Speed)| {
-        Setting::new(worlds, question.stage, question.filled, world, *speed).open(worlds)
-    };
-    let opened: Vec<Opening> = worlds.drawn.iter().zip(speeds).map(open).collect();
+    let worlds_at_speed = worlds.drawn.iter().zip(speeds);
+    let settings: Vec<Setting<'_>> = worlds_at_speed
+        .map(|(world, speed)| Setting::new(worlds, question.stage, question.filled, world, *speed))
+        .collect();
+    let opened = Setting::open(&settings, worlds);
     let steps: Vec<Steps> = opened.iter().filter_map(|opening| opening.steps).collect();
     let of = |value: fn(&Steps) -> f64| quantiles(steps.iter().map(value));
     let level = steps.is_empty() && opened.iter().all(|opening| opening.gravity < GRAVITY_MATTERS);

@@ -114,7 +114,8 @@ impl Answers<'_> {
 
     /// The pull of all together at best values, N.
     pub(super) fn best_n(&self, question: &Question) -> Option<f64> {
-        Some(self.best_setting(question)?.open(self.worlds()).force_n)
+        let setting = self.best_setting(question)?;
+        Setting::open(&[setting], self.worlds()).first().map(|opening| opening.force_n)
     }
 
     /// A held canopy by its share; `None` where it is not held.

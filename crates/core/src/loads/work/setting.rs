@@ -1,6 +1,8 @@
 //! One opening in one world: so many canopies of a stage, from a speed at line stretch.
 
-use super::super::{GRAVITY_MATTERS, Over, Reefed, STEPS, Slung, Step, Steps, horizontal_peak};
+use std::collections::BTreeMap;
+
+use super::super::{GRAVITY_MATTERS, Motion, Over, Reefed, STEPS, Slung, Step, Steps, horizontal_peak};
 use super::way::Speed;
 use super::worlds::{ReefedValues, StageValues, World, Worlds};
 use crate::landing::{Brakes, PlannedFill};
@@ -98,10 +100,32 @@ impl<'a> Setting<'a> {
         mass_kg * gravity * area_m2 / (area_m2 + beside_m2)
     }
 
-    /// The largest pull: while it fills, with the opening force factor, or the weight where the load is still gaining speed when all
-    /// is open.
-    pub fn open(&self, worlds: &Worlds<'_>) -> Opening {
-        let plain = self.plain();
+    /// The largest pull of each: while it fills, with the opening force factor, or the weight where the load is still gaining speed
+    /// when all is open.
+    pub fn open(settings: &[Setting<'_>], worlds: &Worlds<'_>) -> Vec<Opening> {
+        let plains: Vec<Step> = settings.iter().map(Setting::plain).collect();
+        // Those that fill alike are stepped side by side.
+        let mut alike: BTreeMap<u64, Vec<usize>> = BTreeMap::new();
+        for (at, (setting, plain)) in settings.iter().zip(&plains).enumerate() {
+            if setting.values.reefed.is_none() && plain.motion.gravity >= GRAVITY_MATTERS {
+                alike.entry(setting.values.growth.to_bits()).or_default().push(at);
+            }
+        }
+        let mut stepped = vec![0.0; settings.len()];
+        for of in alike.values() {
+            let motions: Vec<Motion> = of.iter().map(|at| plains[*at].motion).collect();
+            let peaks = Motion::filling_peaks(&motions, worlds.ramp(settings[of[0]].values.growth));
+            of.iter().zip(peaks).for_each(|(at, peak)| stepped[*at] = peak.share);
+        }
+        settings
+            .iter()
+            .zip(&plains)
+            .zip(stepped)
+            .map(|((setting, plain), share)| setting.opened(plain, share))
+            .collect()
+    }
+
+    fn opened(&self, plain: &Step, stepped: f64) -> Opening {
         let gravity = plain.motion.gravity;
         if let Some(reefed) = self.reefed() {
             let steps = reefed.work().times(self.values.factor);
@@ -110,7 +134,7 @@ impl<'a> Setting<'a> {
         }
         let share = match gravity < GRAVITY_MATTERS {
             true => horizontal_peak(plain.motion.ballistic, self.values.growth).share,
-            false => plain.motion.filling_peak(worlds.ramp(self.values.growth)).share,
+            false => stepped,
         };
         Opening { force_n: (share * plain.unit_n).max(self.weight_n()), gravity, steps: None }
     }

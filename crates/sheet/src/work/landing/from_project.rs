@@ -377,6 +377,17 @@ impl Reading<'_> {
                 reefing: None,
             }]);
         }
+        for stage in &self.part.stages {
+            let reefing = &stage.reefing;
+            let held = match reefing.held.given() {
+                Some(said::Held::Share(share)) => format!("at {} of its drag area", share.text()),
+                Some(said::Held::Line(line)) => format!("by a line of {}", line.text()),
+                None => continue,
+            };
+            if let Some(held_for) = reefing.held_for.given() {
+                says.push(format!("{} is held small for {}, {held}.", stage.name.value, held_for.text()));
+            }
+        }
         self.part.stages.iter().map(|stage| self.stage(stage, notes)).collect()
     }
 

@@ -54,6 +54,13 @@ pub enum Edit {
         /// Its dotted path.
         path: String,
     },
+    /// Adds a row to those at a path, behind the last of them.
+    AddRow {
+        /// Dotted path of the rows: "part.tube.case".
+        path: String,
+        /// Its keys; the first is what it is called by.
+        keys: Vec<(String, NewValue)>,
+    },
     /// Adds a `[[test]]`, given as TOML, at the end of the file.
     AddTest {
         /// Its text, as [`test_entry`](crate::starter::test_entry) makes it.
@@ -102,9 +109,17 @@ pub enum EditError {
     /// A place that is not there.
     #[error("there is no `{0}` in the project")]
     NotThere(String),
-    /// A test of that name stands in the project.
-    #[error("there is a test `{0}` already")]
-    ThereAlready(String),
+    /// A row of that name stands there.
+    #[error("there is a {rows} `{name}` already")]
+    ThereAlready {
+        /// What the rows are: "test".
+        rows: String,
+        /// The name.
+        name: String,
+    },
+    /// A row without a name.
+    #[error("a new {0} needs a name")]
+    Nameless(String),
     /// A time without a unit, or none at all.
     #[error("`{0}` is not a time with its unit, such as \"812.4 s\"")]
     NotATime(String),
@@ -139,6 +154,7 @@ fn one(text: String, edit: &Edit) -> Result<String, EditError> {
             let (last, parents) = keys.split_last().ok_or_else(|| EditError::NotAPath(path.clone()))?;
             set(table_at(&mut document, parents, path, true)?, last, value.to_toml());
         }
+        Edit::AddRow { path, keys } => add_row(&mut document, path, keys)?,
         Edit::Remove { path } => remove(&mut document, path)?,
         Edit::Drop { test, log, at, said } => {
             let drops = drops(&mut document, test, true)?;
@@ -161,10 +177,20 @@ fn one(text: String, edit: &Edit) -> Result<String, EditError> {
             drops.remove(index);
         }
         Edit::Choose { part, offer, count } => {
-            let mut choice = InlineTable::new();
-            choice.insert("offer", offer.as_str().into());
-            choice.insert("count", i64::from(*count).into());
-            set(table_at(&mut document, &["choice".to_owned()], "choice", true)?, part, choice.into());
+            let choices = table_at(&mut document, &["choice".to_owned()], "choice", true)?;
+            // Where one stands, it keeps its form and what is written beside it.
+            match choices.get_mut(part).and_then(Item::as_table_like_mut) {
+                Some(choice) => {
+                    set(choice, "offer", offer.as_str().into());
+                    set(choice, "count", i64::from(*count).into());
+                }
+                None => {
+                    let mut choice = InlineTable::new();
+                    choice.insert("offer", offer.as_str().into());
+                    choice.insert("count", i64::from(*count).into());
+                    set(choices, part, choice.into());
+                }
+            }
         }
     }
     Ok(document.to_string())
@@ -252,11 +278,101 @@ fn remove(document: &mut DocumentMut, path: &str) -> Result<(), EditError> {
         let above = table_at(document, above, path, false).ok();
         let rows = above.and_then(|above| above.get_mut(rows_key)).and_then(Item::as_array_of_tables_mut);
         if let Some(rows) = rows {
-            rows.remove(row_index(rows, last).ok_or_else(not_there)?);
+            let row = rows.remove(row_index(rows, last).ok_or_else(not_there)?);
+            keep_above(document, &row);
             return Ok(());
         }
     }
     table_at(document, parents, path, false)?.remove(last).map(|_| ()).ok_or_else(not_there)
+}
+
+/// Adds a row behind the last one; the first one stands behind all of the table it belongs to.
+fn add_row(document: &mut DocumentMut, path: &str, new: &[(String, NewValue)]) -> Result<(), EditError> {
+    let keys = keys(path)?;
+    let (last, parents) = keys.split_last().ok_or_else(|| EditError::NotAPath(path.to_owned()))?;
+    let above = table_at(document, parents, path, true)?;
+    if above.get(last).is_none() {
+        above.insert(last, Item::ArrayOfTables(ArrayOfTables::new()));
+    }
+    let rows = above.get_mut(last).and_then(Item::as_array_of_tables_mut);
+    let rows = rows.ok_or_else(|| EditError::NotATable(path.to_owned()))?;
+    if let Some((key, NewValue::Text(name))) = new.first()
+        && matches!(key.as_str(), "name" | "serial")
+        && rows.iter().any(|row| row.get(key).and_then(Item::as_str) == Some(name))
+    {
+        return Err(EditError::ThereAlready { rows: last.clone(), name: name.clone() });
+    }
+    if new.is_empty() {
+        return Err(EditError::Nameless(last.clone()));
+    }
+    let mut row = Table::new();
+    for (key, value) in new {
+        set(&mut row, key, value.to_toml());
+    }
+    rows.push(row);
+    Ok(())
+}
+
+/// What stands above a row that is taken away, with an empty line between, is about what follows as well: it stays, above
+/// the next table. Comments right above the row go with it.
+fn keep_above(document: &mut DocumentMut, row: &Table) {
+    let above = row.decor().prefix().and_then(|prefix| prefix.as_str()).unwrap_or_default();
+    let Some((kept, _)) = above.rsplit_once("\n\n").filter(|(kept, _)| !kept.trim().is_empty()) else {
+        return;
+    };
+    let kept = format!("{kept}\n");
+    let at = row.position().unwrap_or(0);
+    let mut next = None;
+    places(document.as_table(), &mut |place| {
+        if place > at && next.is_none_or(|first| place < first) {
+            next = Some(place);
+        }
+    });
+    let before = |old: Option<&str>| format!("{kept}{}", old.unwrap_or_default());
+    match next {
+        Some(place) => at_place(document.as_table_mut(), place, &|table| {
+            let prefix = before(table.decor().prefix().and_then(|prefix| prefix.as_str()));
+            table.decor_mut().set_prefix(prefix);
+        }),
+        None => {
+            let trailing = before(document.trailing().as_str());
+            document.set_trailing(trailing);
+        }
+    }
+}
+
+/// Where the tables below a table stand in the file, those that have a heading of their own.
+fn places(table: &Table, see: &mut dyn FnMut(isize)) {
+    let mut look = |table: &Table| {
+        if let Some(place) = table.position().filter(|_| !table.is_implicit()) {
+            see(place);
+        }
+        places(table, see);
+    };
+    for (_, item) in table {
+        match item {
+            Item::Table(table) => look(table),
+            Item::ArrayOfTables(rows) => rows.iter().for_each(&mut look),
+            _ => {}
+        }
+    }
+}
+
+/// Does something to the table that stands at a place of the file.
+fn at_place(table: &mut Table, place: isize, act: &dyn Fn(&mut Table)) {
+    let look = |table: &mut Table| {
+        if table.position() == Some(place) && !table.is_implicit() {
+            act(table);
+        }
+        at_place(table, place, act);
+    };
+    for (_, item) in table.iter_mut() {
+        match item {
+            Item::Table(table) => look(table),
+            Item::ArrayOfTables(rows) => rows.iter_mut().for_each(look),
+            _ => {}
+        }
+    }
 }
 
 /// Appends the text of a test: all that stands in the file stays to the letter.
@@ -279,7 +395,7 @@ fn add_test(text: &str, old: &DocumentMut, test: &str) -> Result<String, EditErr
     };
     let there = tests(old);
     if let Some(twice) = tests(&new).into_iter().find(|name| there.contains(name)) {
-        return Err(EditError::ThereAlready(twice));
+        return Err(EditError::ThereAlready { rows: "test".to_owned(), name: twice });
     }
     let gap = if text.is_empty() || text.ends_with("\n\n") {
         ""
@@ -439,6 +555,10 @@ mod tests {
         let choose = |offer: &str, count| Edit::Choose { part: "tube".into(), offer: offer.into(), count };
         let new = edited(&[choose("plain-2.0", 2)]);
         assert_eq!(only_in(&new, EXAMPLE), ["tube = { offer = \"plain-2.0\", count = 2 }"]);
+        let table =
+            "format = 1\n[[part]]\nname = \"tube\"\n[choice.tube] # ours\noffer = \"a\" # red\ncount = 2\n";
+        let other = table.replace("\"a\"", "\"plain-2.0\"").replace("= 2", "= 4");
+        assert_eq!(apply(table, &[choose("plain-2.0", 4)]).unwrap(), other);
         let first = apply("format = 1\n[[part]]\nname = \"tube\"\n", &[choose("plain-1.8", 3)]).unwrap();
         assert_eq!(parse(&first, None).findings, [], "{first}");
         assert_eq!(parse(&first, None).project.unwrap().choice("tube").unwrap().count.value, 3);
@@ -463,10 +583,62 @@ mod tests {
             );
         }
         let twice = Edit::AddTest { text: added.into() };
-        assert_eq!(apply(&new, &[twice]), Err(EditError::ThereAlready("new".into())));
+        assert!(matches!(apply(&new, &[twice]), Err(EditError::ThereAlready { name, .. }) if name == "new"));
         assert!(apply(EXAMPLE, &[Edit::AddTest { text: "[[part]]\nname = \"x\"\n".into() }]).is_err());
         assert!(apply("format = ", &[Edit::Remove { path: "a".into() }]).is_err());
         assert!(apply(EXAMPLE, &[Edit::Set { path: "a..b".into(), value: text("x") }]).is_err());
+    }
+
+    #[test]
+    fn a_row_stands_behind_the_last_one_and_can_be_taken_away_again() {
+        let add = |path: &str, keys: &[(&str, &str)]| Edit::AddRow {
+            path: path.into(),
+            keys: keys.iter().map(|(key, value)| ((*key).to_owned(), text(value))).collect(),
+        };
+        let new = edited(&[add("part.tube.case", &[("name", "two stay shut"), ("opens", "1")])]);
+        assert_eq!(only_in(EXAMPLE, &new), Vec::<String>::new());
+        let row = "[[part.case]]\nname = \"two stay shut\"\nopens = \"1\"\n";
+        let at = new.find(row).expect("it stands there");
+        assert!(
+            new[..at]
+                .trim_end()
+                .lines()
+                .rev()
+                .take_while(|line| !line.is_empty())
+                .any(|line| line == "[[part.case]]")
+        );
+        let back = apply(&new, &[Edit::Remove { path: "part.tube.case.\"two stay shut\"".into() }]).unwrap();
+        assert_eq!(back, EXAMPLE);
+        let twice = add("part.tube.case", &[("name", "two stay shut"), ("opens", "1")]);
+        assert!(matches!(apply(&new, &[twice]), Err(EditError::ThereAlready { .. })));
+        assert_eq!(apply(&new, &[add("part.tube.case", &[])]), Err(EditError::Nameless("case".into())));
+        let nobody = add("part.nobody.case", &[("name", "x")]);
+        assert!(matches!(apply(&new, &[nobody]), Err(EditError::NotThere(_))));
+        // The first row of its kind.
+        let first = apply(
+            "format = 1\n[[part]]\nname = \"tube\"\n",
+            &[add("part.tube.stage", &[("name", "drogue")])],
+        );
+        assert_eq!(
+            first.unwrap(),
+            "format = 1\n[[part]]\nname = \"tube\"\n\n[[part.stage]]\nname = \"drogue\"\n"
+        );
+    }
+
+    #[test]
+    fn a_heading_above_a_row_that_goes_stays() {
+        let file = "format = 1\n\n# ---- canopies\n\n# Sewn in spring.\n[[canopy]]\nserial = \"A\"\n\n\
+                    # The other one.\n[[canopy]]\nserial = \"B\"\n\n# ---- site\n\n[site]\nplace = \"x\"\n";
+        let without = |text: &str, path: &str| apply(text, &[Edit::Remove { path: path.into() }]).unwrap();
+        let one = without(file, "canopy.A");
+        assert_eq!(
+            one,
+            "format = 1\n\n# ---- canopies\n\n# The other one.\n[[canopy]]\nserial = \"B\"\n\n# ---- site\n\n[site]\nplace = \"x\"\n"
+        );
+        let none = without(&one, "canopy.B");
+        assert_eq!(none, "format = 1\n\n# ---- canopies\n\n# ---- site\n\n[site]\nplace = \"x\"\n");
+        let last = "format = 1\n\n# ---- canopies\n\n[[canopy]]\nserial = \"A\"\n# The end.\n";
+        assert_eq!(without(last, "canopy.A"), "format = 1\n\n# ---- canopies\n# The end.\n");
     }
 
     #[test]

@@ -8,6 +8,7 @@
 //! Everything is set on the server; a script only sends what was typed and swaps what changed. No number is worked out
 //! here or in a script: a fragment shows a sheet's numbers under the ids that its JSON has.
 
+mod connections;
 mod desk;
 mod drops;
 mod guard;
@@ -36,6 +37,8 @@ use worker::Manner;
 pub struct Options {
     /// The project folder; without one the page offers what to begin with.
     pub folder: Option<PathBuf>,
+    /// Where the page looks for folders to open; `None`: where the program was started.
+    pub here: Option<PathBuf>,
     /// Where to listen for the club's network; `None`: on this computer alone.
     pub listen: Option<IpAddr>,
     /// The port; 0 for one that is free.
@@ -55,6 +58,7 @@ impl Options {
     pub fn new(program: &str) -> Self {
         Options {
             folder: None,
+            here: None,
             listen: None,
             port: 0,
             may_edit: false,
@@ -82,7 +86,7 @@ pub enum ServeError {
     /// The system gives no random bytes for the link.
     #[error("the system gives no random bytes: {0}")]
     Random(String),
-    /// The service ended.
+    /// No thread, runtime or folder to work in can be had.
     #[error("the page can no longer be served: {0}")]
     Io(#[from] io::Error),
 }
@@ -177,7 +181,7 @@ pub fn serve(
                 may_write,
                 refine_after: options.refine_after,
             },
-            here: std::env::current_dir()?,
+            here: options.here.map_or_else(std::env::current_dir, Ok)?,
             pyramids: drops::tiles::Pyramids::default(),
             waiting: drops::bring::Waiting::default(),
             desk: Mutex::new(None),
@@ -191,7 +195,7 @@ pub fn serve(
         (app.tell)(Told::Link(app.link()));
         let service = routes::router(app);
         tokio::select! {
-            served = axum::serve(listener, service) => served.map_err(ServeError::Io),
+            () = connections::take(listener, service) => Ok(()),
             () = until => Ok(()),
         }
     })

@@ -4,10 +4,10 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context as _, bail, ensure};
 use silkfall_core::quantity::System;
+use silkfall_folder::fresh::{self, First};
 use silkfall_intake::Reading;
 use silkfall_project::edit;
 use silkfall_project::import::{self, ImportError};
-use silkfall_project::starter::{Start, StartTest, starter};
 use silkfall_project::words::Units;
 use silkfall_project::{PROJECT_FILE, save};
 use silkfall_report::text;
@@ -16,11 +16,9 @@ use silkfall_sheet::Outcome;
 use crate::args;
 use crate::{called, terminal};
 
-/// A recording to be taken in: its bytes, its name in the project, the options that repeat its reading.
+/// A recording to be taken in, and how many samples it has.
 struct Taken {
-    bytes: Vec<u8>,
-    log: String,
-    reading: Vec<String>,
+    first: First,
     samples: usize,
 }
 
@@ -42,34 +40,21 @@ pub fn run(
                 .is_none();
         ensure!(is_empty, "{} is there already\nhint: name a folder that is not there yet", dir.display());
     }
-    let mut taken: Vec<Taken> = Vec::new();
+    let mut firsts: Vec<First> = Vec::new();
+    let mut samples = Vec::new();
     for file in from {
-        let one = take(file, &|log| taken.iter().any(|other| other.log == log), system)?;
-        taken.push(one);
+        let one = take(file, &|log| firsts.iter().any(|other| other.log == log), system)?;
+        firsts.push(one.first);
+        samples.push(one.samples);
     }
-    let names: Vec<String> = taken.iter().map(|one| import::test_name(&one.log)).collect();
-    let logs: Vec<Vec<String>> = taken.iter().map(|one| vec![one.log.clone()]).collect();
-    let tests: Vec<StartTest> = taken
-        .iter()
-        .enumerate()
-        .map(|(at, one)| StartTest { name: &names[at], logs: &logs[at], reading: &one.reading })
-        .collect();
-    let name =
-        dir.file_name().map_or_else(|| "unnamed".to_owned(), |name| name.to_string_lossy().into_owned());
     let units = match units {
         Some(args::Units::Us) => Units::Us,
         Some(args::Units::Si) | None => Units::Si,
     };
-    let text = starter(&Start { name: &name, units, tests: &tests });
-    let folder = dir.join(import::LOGS);
-    std::fs::create_dir_all(&folder).with_context(|| format!("cannot make {}", folder.display()))?;
-    for one in &taken {
-        import::keep(dir, &one.log, &one.bytes)?;
-    }
-    save::create(&dir.join(PROJECT_FILE), text.as_bytes())?;
+    fresh::write(dir, units, &firsts)?;
     let mut said = format!("wrote {}\n", dir.join(PROJECT_FILE).display());
-    for (one, name) in taken.iter().zip(&names) {
-        said.push_str(&format!("  test `{name}`: {}, {} samples\n", one.log, one.samples));
+    for (first, samples) in firsts.iter().zip(&samples) {
+        said.push_str(&format!("  test `{}`: {}, {samples} samples\n", first.test, first.log));
     }
     said.push_str(&format!(
         "next  replace each \"?\" you know, then {} assess {}\n",
@@ -93,7 +78,7 @@ pub fn add(file: &Path, test: &str, dir: &Path, system: System) -> anyhow::Resul
     let [part, ..] = project.parts.as_slice() else {
         bail!("{}: {}\nhint: write a [[part]] first", path.display(), ImportError::NoPart);
     };
-    let one = take(file, &|log| dir.join(log).exists(), system)?;
+    let Taken { first: one, samples } = take(file, &|log| dir.join(log).exists(), system)?;
     let entry = import::new_test(&project, test, &one.log, &one.reading)?;
     let text = edit::apply(&folder.text, &[entry]).map_err(|error| {
         anyhow::anyhow!("{error}\nhint: name it otherwise, or add the recording to its `logs`")
@@ -105,7 +90,7 @@ pub fn add(file: &Path, test: &str, dir: &Path, system: System) -> anyhow::Resul
          next  replace each \"?\" you know at the end of the file, then {} assess {}\n",
         path.display(),
         one.log,
-        one.samples,
+        samples,
         part.name.value,
         called::name(),
         silkfall_sheet::quoted(&dir.display().to_string())
@@ -122,7 +107,8 @@ fn take(file: &Path, is_taken: &dyn Fn(&str) -> bool, system: System) -> anyhow:
             let base = file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
             let log = import::log_name(&base, is_taken);
             let (reading, samples) = (read.understood.repeat_options(), read.recording.len());
-            Ok(Taken { bytes, log, reading, samples })
+            let test = import::test_name(&log);
+            Ok(Taken { first: First { bytes, log, test, reading }, samples })
         }
         Err(findings) => {
             let said: String =

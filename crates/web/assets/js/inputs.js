@@ -13,10 +13,12 @@ export function startInputs() {
     if (!isEdit(form)) return;
     event.preventDefault();
     sendForm(form, null);
+    if (form.matches(".add")) form.reset();
   });
   document.addEventListener("change", (event) => {
     const input = /** @type {HTMLInputElement} */ (event.target);
-    if (!input.form || !isEdit(input.form)) return;
+    // A row is added when all of it is typed.
+    if (!input.form || !isEdit(input.form) || input.form.matches(".add")) return;
     if (input.type === "range") {
       sliding = null;
       return;
@@ -53,5 +55,5 @@ function slide(slider, form) {
 /** @param {HTMLFormElement} form @param {number | null} gesture */
 function sendForm(form, gesture) {
   const edit = Object.fromEntries(new FormData(form).entries());
-  send([edit.do, edit.path, edit.key, edit.part].join(" "), edit, gesture);
+  send([edit.do, edit.path, edit.key, edit.part, edit.first].join(" "), edit, gesture);
 }

@@ -12,9 +12,12 @@ const page = {
 };
 
 let busy = false;
-let missed = false;
+/** The revision, and the state of the controls, that the server told of last. @type {{ revision: string | null, desk: string | null }} */
+const told = { revision: null, desk: null };
 /** Whether the answer told of the cases alone, and the rest is still being worked. */
 let behind = false;
+/** Waits for that rest; whatever is typed meanwhile goes first. @type {AbortController | null} */
+let following = null;
 /** What waits to be sent, by what it is about. @type {Map<string, { edit: object, gesture: number | null }>} */
 const waiting = new Map();
 /** Steps that wait, in their order. @type {{ path: string, keep: string | null }[]} */
@@ -24,13 +27,18 @@ const steps = [];
  * @param {string} about @param {object} edit @param {number | null} gesture */
 export function send(about, edit, gesture) {
   waiting.set(about, { edit, gesture });
-  if (!busy) next();
+  go();
 }
 
 /** Takes a step that needs nothing typed, after what was typed before it. @param {string} path @param {string | null} keep */
 export function step(path, keep) {
   steps.push({ path, keep });
-  if (!busy) next();
+  go();
+}
+
+function go() {
+  if (following) following.abort();
+  else if (!busy) next();
 }
 
 /** Whether the page shows all that was sent. */
@@ -48,25 +56,44 @@ async function next() {
     await ask("/edit", body, gesture);
   } else {
     const step = steps.shift();
-    if (!step) {
-      if (missed) look();
-      return;
-    }
-    await ask(step.path, { window: name, revision: page.revision, keep: step.keep }, null);
+    if (step) await ask(step.path, { window: name, revision: page.revision, keep: step.keep }, null);
+    else if (behind) await follow();
+    else if (isMissed()) await ask(`/state?revision=${page.revision}`, null, null);
+    else return;
   }
   next();
 }
 
-/** @param {string} path @param {object | null} body @param {number | null} gesture */
-async function ask(path, body, gesture) {
+/** Asks for all of a text of which only the cases are shown yet. */
+async function follow() {
+  following = new AbortController();
+  await ask(`/state?revision=${page.revision}&sequence=${page.sequence}`, null, null, following.signal);
+  following = null;
+}
+
+/** Whether the server told of what is not shown. */
+function isMissed() {
+  const state = document.getElementById("desk")?.dataset.state;
+  const is = (told.revision ?? String(page.revision)) !== String(page.revision) || (told.desk ?? state) !== state;
+  told.revision = null;
+  told.desk = null;
+  return is;
+}
+
+/** @param {string} path @param {object | null} body @param {number | null} gesture @param {AbortSignal} [signal] */
+async function ask(path, body, gesture, signal) {
   busy = true;
+  work();
   try {
-    const response = await fetch(path, body === null ? {} : {
+    const response = await fetch(path, body === null ? { signal } : {
       method: "POST",
       headers: { "content-type": "application/json" },
       body: JSON.stringify(body),
     });
     if (!response.ok) {
+      // What took too long to wait for is waited for again.
+      if (body === null && response.status === 408) return;
+      behind = false;
       say(`This was not done: ${await words(response)}`);
       return;
     }
@@ -74,10 +101,18 @@ async function ask(path, body, gesture) {
     take(changed, gesture);
     if (changed.refused) say(`This was not done: ${changed.refused}.`);
   } catch {
+    if (signal?.aborted) return;
+    behind = false;
     say("The program does not answer; what is typed is still here.");
   } finally {
     busy = false;
+    work();
   }
+}
+
+/** Says that there is more to come. */
+function work() {
+  document.getElementById("working")?.classList.toggle("on", busy || behind);
 }
 
 /** @param {Response} response */
@@ -106,17 +141,6 @@ export function taken(changed) {
   take(changed, null);
 }
 
-/** Fetches what changed without this window's doing. */
-async function look() {
-  if (busy) {
-    missed = true;
-    return;
-  }
-  missed = false;
-  await ask(`/state?revision=${page.revision}`, null, null);
-  next();
-}
-
 /** @param {string} text */
 export function say(text) {
   const said = document.getElementById("said");
@@ -127,12 +151,17 @@ export function say(text) {
 export function listen() {
   const events = new EventSource("/events");
   events.addEventListener("shown", (event) => {
-    if (busy) missed = true;
-    else if (Number(event.data) !== page.revision) look();
+    told.revision = event.data;
+    if (!busy) next();
   });
   events.addEventListener("desk", (event) => {
-    if (busy) missed = true;
-    else if (event.data !== document.getElementById("desk")?.dataset.state) look();
+    told.desk = event.data;
+    if (!busy) next();
+  });
+  // What was told before it listened is not told again.
+  events.addEventListener("open", () => {
+    told.desk = "";
+    if (!busy) next();
   });
   const progress = document.getElementById("progress");
   events.addEventListener("progress", (event) => {

@@ -15,7 +15,8 @@ export function apply(changed, isNew, gesture) {
     before = new Map();
     for (const old of document.querySelectorAll(".was-number")) old.remove();
   }
-  gestureNow = gesture;
+  // What only completes an answer is of the same gesture.
+  if (isNew) gestureNow = gesture;
   const focused = focusOf();
   if (changed.main !== null) {
     const main = document.getElementById("main");
@@ -72,6 +73,10 @@ function patch(old, html) {
   const names = (/** @type {Element} */ of) => [...of.querySelectorAll("[id]")].map((one) => one.id).join(" ");
   if (names(old) !== names(fresh)) {
     keepOpen(old, fresh);
+    // What was just added is seen.
+    for (const table of fresh.querySelectorAll("details.inputs[id^=t-]")) {
+      if (!document.getElementById(table.id)) table.setAttribute("open", "");
+    }
     old.replaceWith(fresh);
     return;
   }
@@ -79,7 +84,8 @@ function patch(old, html) {
   for (const [at, input] of [...old.querySelectorAll("input, select")].entries()) {
     const now = /** @type {HTMLInputElement} */ (news[at]);
     const here = /** @type {HTMLInputElement} */ (input);
-    if (!now || here.type === "hidden") continue;
+    // What is being typed for a new row is nowhere else yet.
+    if (!now || here.type === "hidden" || here.form?.matches(".add")) continue;
     for (const name of ["aria-invalid", "aria-valuetext", "data-stops", "max"]) {
       const value = now.getAttribute(name);
       if (value === null) here.removeAttribute(name);

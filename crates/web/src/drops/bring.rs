@@ -29,6 +29,25 @@ const LONGEST_OPTION: usize = 200;
 pub(crate) struct Brought {
     pub(crate) name: String,
     pub(crate) bytes: Arc<Vec<u8>>,
+    /// What was said last of how it is to be read, and of which test it is.
+    pub(crate) fields: BTreeMap<String, String>,
+}
+
+impl Brought {
+    /// The name of the test that it is of.
+    pub(crate) fn test(&self) -> String {
+        let said = self.fields.get("test").map(|name| name.trim().to_owned()).filter(|name| !name.is_empty());
+        said.unwrap_or_else(|| silkfall_project::import::test_name(&self.name))
+    }
+}
+
+/// What becomes of a recording that waits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Meant {
+    /// A test of the project that is open.
+    ToBeKept,
+    /// A test of a project that is about to begin.
+    ToBeginWith,
 }
 
 /// Those that wait, by number.
@@ -49,13 +68,22 @@ impl Waiting {
         held.0 += 1;
         let number = held.0;
         let name: String = name.chars().filter(|c| !c.is_control()).take(120).collect();
-        held.1.insert(number, Brought { name, bytes: Arc::new(bytes) });
+        held.1.insert(number, Brought { name, bytes: Arc::new(bytes), fields: BTreeMap::new() });
         Ok(number)
     }
 
-    /// One of them.
-    pub(crate) fn get(&self, number: u64) -> Option<Brought> {
-        self.0.lock().expect("nobody panics while holding it").1.get(&number).cloned()
+    /// What is said of one now.
+    pub(crate) fn say(&self, number: u64, fields: BTreeMap<String, String>) -> Option<Brought> {
+        let mut held = self.0.lock().expect("nobody panics while holding it");
+        let brought = held.1.get_mut(&number)?;
+        brought.fields = fields;
+        Some(brought.clone())
+    }
+
+    /// All of them, in the order in which they came.
+    pub(crate) fn all(&self) -> Vec<(u64, Brought)> {
+        let held = self.0.lock().expect("nobody panics while holding it");
+        held.1.iter().map(|(number, brought)| (*number, brought.clone())).collect()
     }
 
     /// Leaves one out, or it is kept.
@@ -82,13 +110,9 @@ pub(crate) fn reading(fields: &BTreeMap<String, String>) -> Result<Reading, Stri
     Ok(reading)
 }
 
-/// What was understood of one, with the form that corrects it. `fields` are what was said of it last.
-pub(crate) fn preview(
-    number: u64,
-    brought: &Brought,
-    fields: &BTreeMap<String, String>,
-    system: System,
-) -> Markup {
+/// What was understood of one, with the form that corrects it.
+pub(crate) fn preview(number: u64, brought: &Brought, meant: Meant, system: System) -> Markup {
+    let fields = &brought.fields;
     let read = reading(fields)
         .map(|reading| (silkfall_intake::read(&brought.name, &brought.bytes, &reading), reading));
     let (understood, shown) = match read {
@@ -102,8 +126,11 @@ pub(crate) fn preview(
     };
     let can_be_kept = understood.is_some();
     let values = understood.unwrap_or_else(|| fields.clone());
-    let test = fields.get("test").filter(|name| !name.trim().is_empty()).cloned();
-    let test = test.unwrap_or_else(|| silkfall_project::import::test_name(&brought.name));
+    let test = brought.test();
+    let named = match meant {
+        Meant::ToBeKept => "keep as test ",
+        Meant::ToBeginWith => "test ",
+    };
     html! {
         section.brought #{ "brought-" (number) } aria-labelledby={ "brought-" (number) "-h" } {
             h3 #{ "brought-" (number) "-h" } tabindex="-1" { "Brought: " (brought.name) }
@@ -120,11 +147,13 @@ pub(crate) fn preview(
                     button type="submit" name="do" value="look" { "Look again" }
                 }
                 p {
-                    label for={ "brought-" (number) "-test" } { "keep as test " }
+                    label for={ "brought-" (number) "-test" } { (named) }
                     input #{ "brought-" (number) "-test" } name="test" type="text" value=(test) maxlength="60" autocomplete="off";
                 }
                 p.steps-now {
-                    button.strong type="submit" name="do" value="keep" disabled[!can_be_kept] { "Keep it" } " "
+                    @if meant == Meant::ToBeKept {
+                        button.strong type="submit" name="do" value="keep" disabled[!can_be_kept] { "Keep it" } " "
+                    }
                     button type="submit" name="do" value="leave" { "Leave it out" }
                 }
                 p.misses.problem role="alert" {}
@@ -186,16 +215,21 @@ pub(crate) fn place() -> Markup {
     html! {
         section.sheet.bring #bring aria-labelledby="bring-h" {
             h2 #bring-h { "Bring recordings" }
-            div.figure {
-                p {
-                    label for="bring-files" { "Recordings of drops, as the logger wrote them: " }
-                    input #bring-files type="file" multiple accept=".csv,.txt,.tsv,.dat,.log,.xlsx,.ods,text/*";
-                }
-                p.quiet { "Or drop them anywhere on this page. They are looked at first; nothing is kept until you say so." }
-                div #bring-going role="status" {}
-                div #brought {}
-            }
+            div.figure { (picker(&[])) }
         }
+    }
+}
+
+/// Picks recordings, and shows those that wait.
+pub(crate) fn picker(waiting: &[Markup]) -> Markup {
+    html! {
+        p {
+            label for="bring-files" { "Recordings of drops, as the logger wrote them: " }
+            input #bring-files type="file" multiple accept=".csv,.txt,.tsv,.dat,.log,.xlsx,.ods,text/*";
+        }
+        p.quiet { "Or drop them anywhere on this page. They are looked at first; nothing is kept until you say so." }
+        div #bring-going role="status" {}
+        div #brought { @for one in waiting { (one) } }
     }
 }
 
@@ -205,8 +239,9 @@ mod tests {
 
     fn shown(text: &str, fields: &[(&str, &str)]) -> String {
         let fields = fields.iter().map(|(name, value)| ((*name).to_owned(), (*value).to_owned())).collect();
-        let brought = Brought { name: "a<b>.csv".to_owned(), bytes: Arc::new(text.as_bytes().to_vec()) };
-        preview(7, &brought, &fields, System::Si).into_string()
+        let brought =
+            Brought { name: "a<b>.csv".to_owned(), bytes: Arc::new(text.as_bytes().to_vec()), fields };
+        preview(7, &brought, Meant::ToBeKept, System::Si).into_string()
     }
 
     /// 10 samples a second: rest, a rise, a hang, a fall of some metres, rest.
@@ -258,7 +293,9 @@ mod tests {
         assert!(waiting.take("a.csv", Vec::new()).is_err());
         waiting.leave(1);
         assert!(waiting.take("a\n\u{7}.csv", Vec::new()).is_ok());
-        assert_eq!(waiting.get(MOST as u64 + 1).unwrap().name, "a.csv");
-        assert!(waiting.get(1).is_none());
+        let said = BTreeMap::from([("test".to_owned(), " a test ".to_owned())]);
+        let brought = waiting.say(MOST as u64 + 1, said).unwrap();
+        assert_eq!((brought.name.as_str(), brought.test().as_str()), ("a.csv", "a test"));
+        assert!(waiting.say(1, BTreeMap::new()).is_none() && waiting.all().len() == MOST);
     }
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use maud::{Markup, html};
 use silkfall_core::finding::{Finding, Severity, Subject};
-use silkfall_project::inputs::{About, Input, InputTable, Sort};
+use silkfall_project::inputs::{About, Input, InputTable, Sort, Stands};
 
 use super::anchor;
 
@@ -20,22 +20,28 @@ pub(super) struct Known<'a> {
 
 /// Tables with more keys than this fold what is behind.
 const SHOWN: usize = 14;
+/// Of more tables than this all but the first two are folded.
+const UNFOLDED: usize = 3;
 
 /// The tables of one section.
 pub(super) fn tables(tables: &[&InputTable], known: &Known) -> Markup {
-    let (stated, absent): (Vec<&InputTable>, Vec<&InputTable>) =
-        tables.iter().partition(|table| table.stated);
-    let several = stated.len() > 3;
+    let (stated, rest): (Vec<&InputTable>, Vec<&InputTable>) =
+        tables.iter().partition(|table| table.is_stated());
+    let (rows, absent): (Vec<&InputTable>, Vec<&InputTable>) =
+        rest.iter().partition(|table| table.stands == Stands::NewRow);
+    let is_folded = stated.len() > UNFOLDED;
     html! {
         @for (at, of) in stated.iter().enumerate() {
             @if of.inputs.is_empty() && of.open.is_empty() {}
-            @else if several && at > 1 {
-                details.inputs id={ "t-" (anchor(&of.path)) } { summary { (title(of)) } (keys(of, known)) }
+            @else if is_folded && at > 1 {
+                details.inputs id={ "t-" (anchor(&of.path)) } { summary { (title(of)) } (keys(of, known)) (away(of, known)) }
             } @else {
-                div.inputs role="group" aria-label=(title(of)) { h3 { (title(of)) } (keys(of, known)) }
+                div.inputs role="group" aria-label=(title(of)) { h3 { (title(of)) } (keys(of, known)) (away(of, known)) }
             }
         }
         @if known.may_write {
+            // What is said of single drops is said where they are drawn.
+            @for of in rows.iter().filter(|of| of.kind != "test.drop") { (new_row(of)) }
             @for of in absent {
                 details.inputs id={ "t-" (anchor(&of.path)) } {
                     summary { span.quiet { (title(of)) ": not stated" } }
@@ -44,6 +50,53 @@ pub(super) fn tables(tables: &[&InputTable], known: &Known) -> Markup {
             }
         }
     }
+}
+
+/// Takes a row away.
+fn away(of: &InputTable, known: &Known) -> Markup {
+    html! {
+        @if known.may_write && of.stands == Stands::Row && !of.path.is_empty() {
+            form.away method="post" action="/edit" {
+                input type="hidden" name="do" value="remove";
+                input type="hidden" name="path" value=(of.path);
+                button type="submit" aria-label={ "Take away " (title(of)) } { "Take away" }
+            }
+        }
+    }
+}
+
+/// Adds a row: its name, and whatever else it cannot be without.
+fn new_row(of: &InputTable) -> Markup {
+    let what = kind_of(of);
+    let id = format!("n-{}", anchor(&of.path));
+    html! {
+        details.inputs.new id={ (id) "-d" } {
+            summary { "Add " (article(&what)) " " (what) }
+            form.add method="post" action="/edit" {
+                input type="hidden" name="do" value="add";
+                input type="hidden" name="kind" value=(of.kind);
+                input type="hidden" name="path" value=(of.path);
+                @for (field, about) in ["first", "second"].iter().zip(of.needed()) {
+                    @let field_id = format!("{id}-{field}");
+                    label for=(field_id) title=(about.means) { (label(about)) }
+                    @match &about.sort {
+                        Sort::Words(words) => {
+                            select #(field_id) name=(field) { @for word in words { option value=(word) { (word) } } }
+                        }
+                        _ => {
+                            input #(field_id) name=(field) type="text" required autocomplete="off" spellcheck="false"
+                                placeholder=[about.means.split_once(": \"").and_then(|(_, example)| example.split('"').next())];
+                        }
+                    }
+                }
+                button type="submit" { "Add" }
+            }
+        }
+    }
+}
+
+fn article(word: &str) -> &'static str {
+    if word.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" }
 }
 
 fn keys(of: &InputTable, known: &Known) -> Markup {
@@ -62,15 +115,18 @@ fn keys(of: &InputTable, known: &Known) -> Markup {
     }
 }
 
-/// "part tube: body"; what stands above all tables is the project.
+/// "case: one stays shut"; what stands above all tables is the project.
 fn title(of: &InputTable) -> String {
-    let mut words: Vec<&str> = of.kind.split('.').collect();
-    let last = words.pop().unwrap_or_default().replace('_', " ");
-    match (&of.name, last.as_str()) {
-        (None, "") => "project".to_owned(),
-        (None, last) => last.to_owned(),
-        (Some(name), last) => format!("{last}: {name}"),
+    match (&of.name, kind_of(of)) {
+        (None, kind) if kind.is_empty() => "project".to_owned(),
+        (None, kind) => kind,
+        (Some(name), kind) => format!("{kind}: {name}"),
     }
+}
+
+/// "case", "sensor bay".
+fn kind_of(of: &InputTable) -> String {
+    of.kind.rsplit('.').next().unwrap_or_default().replace('_', " ")
 }
 
 fn one(of: &InputTable, input: &Input, known: &Known) -> Markup {

@@ -110,7 +110,7 @@ pub(crate) fn compose(given: &Given<'_>, before: &mut Kept) -> Vec<Part> {
             fragments: vec![
                 fragment("h", heading),
                 fragment("k", inputs.into_string()),
-                fragment("f", figure),
+                fragment("body", figure),
                 fragment("m", margin.into_string()),
             ],
         });
@@ -182,7 +182,7 @@ fn figure(section: &Section, given: &Given<'_>, pieces: &Pieces<'_>) -> String {
     let name = anchor(&section.id);
     let looking = looking(section, given);
     html! {
-        div.figure.body #{ "f-" (name) } {
+        div.figure.body #{ "body-" (name) } {
             @for block in shown(section).filter(|block| !is_marginal(&block.body)) {
                 (set(&block.body, looking.as_ref(), pieces))
             }
@@ -331,16 +331,31 @@ pub(crate) fn page(view: &crate::worker::View, desk: &Markup, may_write: bool) -
         @if may_write { (drops::bring::place()) }
         div.block role="contentinfo" aria-label="Title block" {
             (maud::PreEscaped(&view.block[0].html))
-            div.second { (desk) div.progress #progress role="status" {} (ways(&view.parts)) (maud::PreEscaped(&view.block[1].html)) }
+            div.second { (desk) span.working #working { "working" } div.progress #progress role="status" {} (ways(&view.parts)) (maud::PreEscaped(&view.block[1].html)) }
         }
         dialog.how #how aria-label="How this number came about" {}
         p.hidden #said role="status" {}
     };
-    frame(&view.name, Some(view.revision), &body)
+    frame(&view.name, Script::Sheet(view.revision), &body)
+}
+
+/// Which script a page has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Script {
+    /// The sheet's, from this revision on.
+    Sheet(u64),
+    /// The one that brings recordings where nothing is open.
+    Start,
+    /// None.
+    Without,
 }
 
 /// What stands around every page.
-fn frame(title: &str, revision: Option<u64>, body: &Markup) -> Html<String> {
+fn frame(title: &str, script: Script, body: &Markup) -> Html<String> {
+    let revision = match script {
+        Script::Sheet(revision) => Some(revision),
+        Script::Start | Script::Without => None,
+    };
     let page = html! {
         (DOCTYPE)
         html lang="en" {
@@ -351,7 +366,11 @@ fn frame(title: &str, revision: Option<u64>, body: &Markup) -> Html<String> {
                 title { (title) }
                 link rel="icon" href="/icon.svg" type="image/svg+xml";
                 link rel="stylesheet" href="/style.css";
-                @if revision.is_some() { script type="module" src="/js/main.js" {} }
+                @match script {
+                    Script::Sheet(_) => script type="module" src="/js/main.js" {},
+                    Script::Start => script type="module" src="/js/start.js" {},
+                    Script::Without => {},
+                }
             }
             body data-revision=[revision] { (body) }
         }
@@ -368,7 +387,7 @@ pub(crate) fn aside(title: &str, body: &Markup) -> Html<String> {
             (body)
         }
     };
-    frame(title, None, &body)
+    frame(title, Script::Without, &body)
 }
 
 /// Why somebody is not let in.

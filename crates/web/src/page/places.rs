@@ -1,6 +1,6 @@
 //! Which inputs stand beside which section of the sheet: what is known beside what follows from it.
 
-use silkfall_project::inputs::InputTable;
+use silkfall_project::inputs::{InputTable, Stands};
 
 /// The tables of the project, given out: each goes to the first section that wants it, what nobody wants to the first.
 pub(super) fn give_out<'t>(sections: &[&str], tables: &'t [InputTable]) -> Vec<Vec<&'t InputTable>> {
@@ -33,6 +33,9 @@ fn wants(section: &str, table: &InputTable) -> bool {
     let kind = table.kind.as_str();
     if matches!(kind, "session" | "site") {
         return section == if kind == "session" { "air" } else { "answer" };
+    }
+    if kind == "test" && table.stands == Stands::NewRow {
+        return section.ends_with("-drag");
     }
     if kind == "test" || kind.starts_with("test.") {
         let name = table.name.as_deref().unwrap_or_default();
@@ -71,7 +74,7 @@ mod tests {
             ["answer", "the tube-test-one", "the tube-cases", "the tube-landing", "the tube-packing", "air"];
         let given = give_out(&sections, &tables);
         let stated = |at: usize| -> Vec<&str> {
-            given[at].iter().filter(|table| table.stated).map(|table| table.path.as_str()).collect()
+            given[at].iter().filter(|table| table.is_stated()).map(|table| table.path.as_str()).collect()
         };
         assert_eq!(stated(0), ["", "site"]);
         assert_eq!(stated(1), ["test.one"]);

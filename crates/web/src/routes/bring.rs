@@ -13,7 +13,7 @@ use silkfall_project::import;
 use silkfall_project::parse;
 
 use super::{desk, sheet};
-use crate::drops::bring;
+use crate::drops::bring::{self, Meant};
 use crate::session::By;
 use crate::{App, page};
 
@@ -28,15 +28,17 @@ fn no(status: StatusCode, says: &str) -> Response {
 }
 
 fn system(app: &App) -> System {
-    app.desk().and_then(|desk| desk.worker.shown()).map_or(System::Si, |view| view.system)
+    let view = app.desk().and_then(|desk| desk.worker.shown());
+    view.map_or(app.manner.system.unwrap_or_default(), |view| view.system)
 }
 
 async fn looked_at(app: &App, number: u64, fields: BTreeMap<String, String>) -> Result<Response, Response> {
-    let brought = app.waiting.get(number);
+    let brought = app.waiting.say(number, fields);
     let brought =
         brought.ok_or_else(|| no(StatusCode::NOT_FOUND, "This recording does not wait any more."))?;
+    let meant = if app.desk().is_some() { Meant::ToBeKept } else { Meant::ToBeginWith };
     let system = system(app);
-    let set = tokio::task::spawn_blocking(move || bring::preview(number, &brought, &fields, system));
+    let set = tokio::task::spawn_blocking(move || bring::preview(number, &brought, meant, system));
     let set = set.await.map_err(|_| no(StatusCode::INTERNAL_SERVER_ERROR, "It could not be looked at."))?;
     Ok(Html(set.into_string()).into_response())
 }
@@ -86,7 +88,7 @@ pub(super) async fn keep(app: State<App>, body: Bytes) -> Result<Response, Respo
     may_write(&app)?;
     let (number, fields) = fields(&body)?;
     let desk = desk(&app).map_err(IntoResponse::into_response)?;
-    let brought = app.waiting.get(number);
+    let brought = app.waiting.say(number, fields.clone());
     let brought =
         brought.ok_or_else(|| no(StatusCode::NOT_FOUND, "This recording does not wait any more."))?;
     let wrong = |says: String| no(StatusCode::UNPROCESSABLE_ENTITY, &says);
@@ -107,8 +109,7 @@ pub(super) async fn keep(app: State<App>, body: Bytes) -> Result<Response, Respo
     };
     let project = parse(&text, None).project;
     let project = project.ok_or_else(|| wrong("the project file cannot be read as it is now".to_owned()))?;
-    let test = fields.get("test").map(|name| name.trim().to_owned()).filter(|name| !name.is_empty());
-    let test = test.unwrap_or_else(|| import::test_name(&brought.name));
+    let test = brought.test();
     let log = import::log_name(&brought.name, &|log| desk.dir().join(log).exists());
     let edit = import::new_test(&project, &test, &log, &options).map_err(|error| wrong(error.to_string()))?;
     // Only what can be named is copied.

@@ -1,6 +1,7 @@
 //! Changing the text: by a script (JSON in, what changed out) or by a form alone (back to the page).
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use axum::body::Bytes;
 use axum::extract::State;
@@ -14,6 +15,7 @@ use crate::App;
 use crate::desk::Desk;
 use crate::page;
 use crate::session::{By, Keep, Session};
+use crate::worker::View;
 
 /// Who changes by a form, without a script.
 const FORM: &str = "form";
@@ -42,10 +44,9 @@ pub(super) async fn edit(app: State<App>, headers: HeaderMap, body: Bytes) -> Re
         let session = desk.session();
         (session.text().to_owned(), session.sequence())
     };
-    // What is said of a drop is said of what is shown.
-    let Some(view) = desk.worker.view_of(now).await else { return Err(sheet::ended()) };
     match asked::<EditWire>(&headers, &body)? {
         Some(wire) => {
+            let view = view_for(&desk, &wire.edits, now).await?;
             let mut edits = Vec::new();
             for said in wire.edits {
                 edits.extend(said.edits(&text, &view).map_err(|says| bad(&says))?);
@@ -59,6 +60,7 @@ pub(super) async fn edit(app: State<App>, headers: HeaderMap, body: Bytes) -> Re
         }
         None => {
             let said: Said = form(&body)?;
+            let view = view_for(&desk, std::slice::from_ref(&said), now).await?;
             let edits = said.edits(&text, &view).map_err(|says| bad(&says))?;
             let by = By { window: FORM.to_owned(), gesture: None };
             let base = desk.session().sequence();
@@ -67,6 +69,13 @@ pub(super) async fn edit(app: State<App>, headers: HeaderMap, body: Bytes) -> Re
             Ok(Redirect::to("/").into_response())
         }
     }
+}
+
+/// What edits are made of: what is said of a drop is said of all that was said before it; anything else need not wait for
+/// the sheet of the text before it, which it overtakes.
+async fn view_for(desk: &Desk, said: &[Said], now: u64) -> Result<Arc<View>, Response> {
+    let sequence = if said.iter().any(Said::is_about_a_drop) { now } else { 0 };
+    desk.worker.view_of(sequence).await.ok_or_else(sheet::ended)
 }
 
 /// Takes a step that needs nothing typed: by a script what changed comes back, by a form the page.

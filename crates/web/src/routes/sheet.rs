@@ -21,7 +21,7 @@ use crate::worker::{First, View};
 /// The page, or where nothing is open what can be begun with.
 pub(super) async fn page(app: State<App>) -> Response {
     let Some(desk) = app.desk() else {
-        return page::start(&app.here.display().to_string(), None).into_response();
+        return super::start::offer(&app, None).await.into_response();
     };
     let sequence = desk.session().sequence();
     match desk.worker.view_of(sequence).await {
@@ -45,12 +45,15 @@ pub(super) fn ended() -> Response {
 #[derive(Debug, Deserialize)]
 pub(super) struct Since {
     revision: u64,
+    /// The text that it waits for; without one, whatever is shown.
+    #[serde(default)]
+    sequence: u64,
 }
 
-/// What changed since a revision.
+/// What changed since a revision, once the text that is waited for is worked.
 pub(super) async fn state(app: State<App>, Query(since): Query<Since>) -> Result<Response, Redirect> {
     let desk = desk(&app)?;
-    Ok(changed(&app, &desk, 0, since.revision, None).await.into_response())
+    Ok(changed(&app, &desk, since.sequence, since.revision, None).await.into_response())
 }
 
 /// What changed since a revision, once the text of that sequence number or a later one is worked.

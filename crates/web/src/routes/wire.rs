@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 use silkfall_project::edit::{Edit, NewValue};
-use silkfall_project::inputs::{inputs, typed};
+use silkfall_project::inputs::{inputs, new_row, typed};
 
 use crate::drops::DropSaid;
 use crate::worker::View;
@@ -24,11 +24,20 @@ pub(super) enum Said {
     Wind { key: String, text: String },
     /// Chooses canopies.
     Choose { part: String, offer: String, count: String },
+    /// Adds a row with what was typed for the keys that it needs, one or two.
+    Add { kind: String, path: String, first: String, second: Option<String> },
+    /// Takes a row away.
+    Remove { path: String },
     /// Something about a drop.
     Drop(DropSaid),
 }
 
 impl Said {
+    /// Whether it needs to know what is known of a drop.
+    pub(super) fn is_about_a_drop(&self) -> bool {
+        matches!(self, Said::Drop(_))
+    }
+
     /// The edits of the project's text; `Err` says why there are none.
     pub(super) fn edits(self, text: &str, view: &View) -> Result<Vec<Edit>, String> {
         match self {
@@ -62,6 +71,16 @@ impl Said {
                 let count = count.map_err(|_| "how many canopies is a whole number".to_owned())?;
                 Ok(vec![Edit::Choose { part, offer, count }])
             }
+            Said::Add { kind, path, first, second } => {
+                if first.trim().is_empty() {
+                    return Err("a new row needs a name".to_owned());
+                }
+                let texts = [first.as_str(), second.as_deref().unwrap_or_default()];
+                new_row(&kind, &path, &texts)
+                    .map(|edit| vec![edit])
+                    .ok_or_else(|| format!("there are no rows of {kind}"))
+            }
+            Said::Remove { path } => Ok(vec![Edit::Remove { path }]),
             Said::Drop(said) => said.edits(&view.sheet, &view.loaded),
         }
     }

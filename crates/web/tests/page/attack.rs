@@ -1,5 +1,7 @@
 //! Attacks over plain HTTP, by a client of a few lines: what no page of another site and no odd body may do.
 
+use std::time::Duration;
+
 use crate::client::{Answer, Client, Served};
 
 fn demo() -> (Served, Client) {
@@ -75,6 +77,15 @@ fn a_huge_body_is_refused_and_the_page_stays() {
     // It says that it is short and never ends.
     let endless = client.endless("/edit", 4 << 20);
     assert!(endless.is_none_or(|answer| answer.status == 413));
+    assert_eq!(client.get("/").status, 200);
+}
+
+#[test]
+fn a_head_that_never_ends_is_given_up_and_the_page_stays() {
+    let (_served, client) = demo();
+    // A line now and then, so that something always comes.
+    let taken = client.drips("GET / HTTP/1.1\r\n", "X-Slow: x\r\n", Duration::from_secs(1), 40);
+    assert!(taken < 40, "it is shut within seconds, after {taken} lines");
     assert_eq!(client.get("/").status, 200);
 }
 

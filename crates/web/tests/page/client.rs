@@ -2,7 +2,7 @@
 
 use std::io::{Read, Write};
 use std::net::{IpAddr, Ipv4Addr, TcpStream};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
 use std::time::Duration;
@@ -30,14 +30,25 @@ impl Served {
         Served::with(name, |options| options.listen = Some(IpAddr::V4(Ipv4Addr::UNSPECIFIED)))
     }
 
+    /// The demo with another text in its project file.
+    pub fn text(name: &str, text: &str) -> Self {
+        Served::start(name, |folder, _| {
+            std::fs::write(folder.join("silkfall.toml"), text).expect("the folder can be written");
+        })
+    }
+
     /// The demo, served as asked.
     pub fn with(name: &str, change: impl FnOnce(&mut Options)) -> Self {
+        Served::start(name, |_, options| change(options))
+    }
+
+    fn start(name: &str, prepare: impl FnOnce(&Path, &mut Options)) -> Self {
         let count = COUNT.fetch_add(1, Ordering::Relaxed);
         let folder = std::env::temp_dir().join(format!("silkfall-web-{name}-{}-{count}", std::process::id()));
         silkfall_folder::demo::write(&folder).expect("the demo can be written");
         let mut options =
             Options { folder: Some(folder.clone()), refine_after: None, ..Options::new("silkfall") };
-        change(&mut options);
+        prepare(&folder, &mut options);
         let (tell, told) = mpsc::channel();
         let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
         let thread = std::thread::spawn(move || {
@@ -180,6 +191,23 @@ impl Client {
             chunks.extend_from_slice(b"\r\n");
         }
         self.send(&head, &chunks)
+    }
+
+    /// Sends a beginning, and then a piece every so often until nobody takes it any more; how many pieces went.
+    pub fn drips(&self, begin: &str, piece: &str, every: Duration, most: usize) -> usize {
+        let mut stream = TcpStream::connect((Ipv4Addr::LOCALHOST, self.port)).expect("it listens");
+        stream.set_read_timeout(Some(every)).expect("a timeout can be set");
+        stream.write_all(begin.as_bytes()).expect("a beginning can be sent");
+        for sent in 0..most {
+            let mut answer = [0; 1024];
+            // Nothing comes within the time: it still waits. Anything else is an end of it.
+            let waits = matches!(&stream.read(&mut answer), Err(error)
+                if matches!(error.kind(), std::io::ErrorKind::WouldBlock | std::io::ErrorKind::TimedOut));
+            if !waits || stream.write_all(piece.as_bytes()).is_err() {
+                return sent;
+            }
+        }
+        most
     }
 
     fn head(&self, method: &str, path: &str, more: &str) -> String {

@@ -7,3 +7,4 @@ mod driver;
 mod drops;
 mod looking;
 mod scripts;
+mod start;

@@ -3,11 +3,12 @@
 //!
 //! A line `<!-- output: ARGUMENTS -->` stands above each fenced block that the program fills; the commands run in one
 //! empty folder, in the order of the text. Pictures are taken of the demo's report by a headless Chromium (Debian:
-//! `apt-get install chromium`); beside them stands the digest of the report that they show, and `--verify` compares
-//! that, so that a check needs no browser.
+//! `apt-get install chromium`), and of the page that `silkfall open` serves of it; beside them stand the digests of the
+//! report that they show and of the page's style, and `--verify` compares those, so that a check needs no browser.
 
+use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::{Child, Command, Stdio};
 
 use anyhow::{Context as _, bail, ensure};
 use serde_json::Value;
@@ -19,13 +20,24 @@ use crate::follow;
 const MARK: &str = "<!-- output: ";
 const PICTURES: &str = "docs/pictures";
 const MADE_FROM: &str = "made-from.txt";
-/// Name, anchor in the report, width and height in px, whether dark.
+/// Pictures of the report: name, anchor in it, width and height in px, whether dark.
 const SHOTS: [(&str, &str, u32, u32, bool); 4] = [
     ("report-light.png", "", 1200, 1500, false),
     ("report-dark.png", "", 1200, 1500, true),
     ("canopies-light.png", "#s-tube-candidates", 1200, 900, false),
     ("canopies-dark.png", "#s-tube-candidates", 1200, 900, true),
 ];
+/// The same of the page.
+const PAGE_SHOTS: [(&str, &str, u32, u32, bool); 4] = [
+    ("page-light.png", "", 1400, 1000, false),
+    ("page-dark.png", "", 1400, 1000, true),
+    ("drops-light.png", DROPS, 1400, 1000, false),
+    ("drops-dark.png", DROPS, 1400, 1000, true),
+];
+/// The section of a test with a drop that is set aside.
+const DROPS: &str = "#s-tube-test-two~20~with~20~a~20~weight";
+/// What the page looks like.
+const STYLES: [&str; 2] = ["crates/web/assets/page.css", "crates/web/assets/drops.css"];
 
 /// Writes outputs and pictures, or compares them.
 ///
@@ -56,22 +68,33 @@ pub fn run(arguments: &[String]) -> anyhow::Result<()> {
     every_number_has_a_derivation(&sheet)?;
     let followed = follow::filled(&steps, &sheet)?;
     let report = folder.join("silkfall-demo/report.html");
-    let digest = digest(&std::fs::read(&report).with_context(|| format!("{} is missing", report.display()))?);
+    let mut made = Vec::new();
+    for of in std::iter::once(report.clone()).chain(STYLES.iter().map(|style| root().join(style))) {
+        made.push(digest(&std::fs::read(&of).with_context(|| format!("{} is missing", of.display()))?));
+    }
+    let digests = made.join("\n");
     let made_from = root().join(PICTURES).join(MADE_FROM);
     if verify {
         ensure!(old == new, "README.md is stale; run `cargo xtask readme`");
         ensure!(steps == followed, "docs/ARCHITECTURE.md is stale; run `cargo xtask readme`");
         let noted = std::fs::read_to_string(&made_from).unwrap_or_default();
-        ensure!(noted.trim() == digest, "the pictures show an older report; run `cargo xtask readme`");
+        ensure!(
+            noted.trim() == digests,
+            "the pictures show an older report or page; run `cargo xtask readme`"
+        );
         return Ok(());
     }
     std::fs::write(&path, new).with_context(|| format!("{} cannot be written", path.display()))?;
     std::fs::write(&architecture, followed)
         .with_context(|| format!("{} cannot be written", architecture.display()))?;
     for shot in SHOTS {
-        take(&report, shot)?;
+        take(&format!("file://{}", report.display()), shot)?;
     }
-    std::fs::write(&made_from, digest + "\n")
+    let served = Served::start(&program, &folder)?;
+    for shot in PAGE_SHOTS {
+        take(&served.link, shot)?;
+    }
+    std::fs::write(&made_from, digests + "\n")
         .with_context(|| format!("{} cannot be written", made_from.display()))
 }
 
@@ -157,8 +180,38 @@ fn words(command: &str) -> Vec<&str> {
     words
 }
 
+/// The demo's page, served until it is dropped.
+struct Served {
+    program: Child,
+    link: String,
+}
+
+impl Served {
+    fn start(program: &Path, folder: &Path) -> anyhow::Result<Self> {
+        let mut program = Command::new(program)
+            .args(["open", "silkfall-demo", "--no-browser"])
+            .current_dir(folder)
+            .stdout(Stdio::piped())
+            .spawn()
+            .context("the page could not be served")?;
+        let out = program.stdout.take().context("its output is piped")?;
+        let line = BufReader::new(out).lines().map_while(Result::ok).find(|line| line.starts_with("http://"));
+        // Owned from here on, so that it ends whatever comes.
+        let served = Served { program, link: line.unwrap_or_default() };
+        ensure!(!served.link.is_empty(), "the program says no link");
+        Ok(served)
+    }
+}
+
+impl Drop for Served {
+    fn drop(&mut self) {
+        drop(self.program.kill());
+        drop(self.program.wait());
+    }
+}
+
 fn take(
-    report: &Path,
+    address: &str,
     (name, anchor, width, height, dark): (&str, &str, u32, u32, bool),
 ) -> anyhow::Result<()> {
     let profile = root().join("target/readme/chromium");
@@ -177,8 +230,8 @@ fn take(
         .arg(format!("--blink-settings=preferredColorScheme={scheme}"))
         .arg(format!("--window-size={width},{height}"))
         .arg(format!("--screenshot={}", picture.display()))
-        .arg(format!("file://{}{anchor}", report.display()))
-        .stderr(std::process::Stdio::null())
+        .arg(format!("{address}{anchor}"))
+        .stderr(Stdio::null())
         .status()
         .context("chromium could not be started; on Debian: apt-get install chromium")?;
     ensure!(status.success() && picture.exists(), "chromium took no picture for {name}");

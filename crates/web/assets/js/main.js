@@ -32,13 +32,25 @@ document.addEventListener("keydown", (event) => {
   }
 });
 
+/** Scrolls to a place. What is not seen has only a guessed height until it is: so once more when it has been drawn.
+ * @param {Element} element @param {"start" | "center"} block */
+function scrollTo(element, block) {
+  element.scrollIntoView({ block });
+  requestAnimationFrame(() => requestAnimationFrame(() => element.scrollIntoView({ block })));
+}
+
+function scrollToHash() {
+  const named = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
+  if (named) scrollTo(named, "start");
+}
+
 /** @param {Element | null} element */
 function go(element) {
   if (!element) return;
   if (!element.matches("a, button, input, select, summary, [tabindex]")) element.setAttribute("tabindex", "-1");
   const folded = element.closest("details:not([open])");
   if (folded) folded.setAttribute("open", "");
-  element.scrollIntoView({ block: "center" });
+  scrollTo(element, "center");
   /** @type {HTMLElement} */ (element).focus({ preventScroll: true });
 }
 
@@ -46,7 +58,7 @@ document.getElementById("jump")?.addEventListener("change", (event) => {
   const select = /** @type {HTMLSelectElement} */ (event.target);
   const section = document.getElementById(select.value);
   select.value = "";
-  section?.scrollIntoView({ block: "start" });
+  if (section) scrollTo(section, "start");
   section?.querySelector("h2")?.setAttribute("tabindex", "-1");
   section?.querySelector("h2")?.focus({ preventScroll: true });
 });
@@ -62,6 +74,9 @@ document.getElementById("doubt")?.addEventListener("click", () => {
   doubt = doubt + 1 < doubts.length ? doubt + 1 : 0;
   go(doubts[doubt]);
 });
+
+window.addEventListener("hashchange", scrollToHash);
+scrollToHash();
 
 startInputs();
 startHow();

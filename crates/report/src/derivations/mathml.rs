@@ -61,6 +61,41 @@ pub fn with_numbers(derivation: &Derivation, system: System) -> Markup {
     }
 }
 
+/// How wide the wider of the two stands, ems of its type: a careful guess, since every reader has another font.
+pub fn ems(derivation: &Derivation) -> f64 {
+    let symbols = wide(&derivation.expr, Setting::Symbols);
+    let result = wide_text(&base_si(derivation.si, derivation.kind)) + 8.0;
+    2.0 + symbols.max(wide(&derivation.expr, Setting::Numbers(&derivation.inputs)) + result)
+}
+
+fn wide_text(text: &str) -> f64 {
+    0.58 * text.chars().count() as f64
+}
+
+fn wide(given: &Expr, setting: Setting) -> f64 {
+    const BRACKETS: f64 = 0.9;
+    const SIGN: f64 = 1.3;
+    let set = |e: &Expr| wide(e, setting);
+    let factor = |e: &Expr| set(e) + if is_sum(e) { BRACKETS } else { 0.0 };
+    match given {
+        Expr::Number(number) => wide_text(&constant(*number)),
+        Expr::Symbol(symbol) => match setting.input(symbol) {
+            Some(input) => wide_text(&base_si(input.si, input.kind)),
+            None => 0.2 + wide_text(symbol),
+        },
+        Expr::Sum(terms) => terms.iter().map(set).sum::<f64>() + SIGN * terms.len() as f64,
+        Expr::Difference(a, b) => set(a) + SIGN + factor(b),
+        Expr::Product(factors) => {
+            let between = if matches!(setting, Setting::Symbols) { 0.2 } else { SIGN };
+            factors.iter().map(factor).sum::<f64>() + between * factors.len() as f64
+        }
+        Expr::Quotient(a, b) => set(a).max(set(b)) + 0.3,
+        Expr::Power(a, b) => set(a) + BRACKETS + 0.75 * set(b),
+        Expr::Root(a) => set(a) + 1.0,
+        Expr::Call(function, a) => wide_text(function.name()) + BRACKETS + set(a),
+    }
+}
+
 fn symbol_mathml(symbol: &str) -> Markup {
     let (letter, index) = split_symbol(symbol);
     html! {
@@ -155,6 +190,14 @@ mod tests {
             "{numbers}"
         );
         assert!(numbers.contains("<mtext>ft/s</mtext>"), "{numbers}");
+    }
+
+    #[test]
+    fn a_longer_equation_is_wider() {
+        let short = ems(&rate());
+        let mut long = rate();
+        long.expr = long.expr.clone() + long.expr;
+        assert!(short > 15.0 && short < 40.0 && ems(&long) > short + 5.0, "{short} {}", ems(&long));
     }
 
     #[test]

@@ -8,7 +8,7 @@ mod mathml;
 mod symbols;
 mod words;
 
-pub use mathml::{symbolic as mathml_symbolic, with_numbers as mathml_with_numbers};
+pub use mathml::{ems, symbolic as mathml_symbolic, with_numbers as mathml_with_numbers};
 pub use symbols::{printed as printed_symbol, split as split_symbol};
 pub use words::{Said, text};
 
@@ -36,21 +36,21 @@ pub fn inputs_table(of: &NumberId, derivation: &Derivation) -> Table {
 }
 
 /// A value in its base SI unit, four significant digits.
-fn base_si(si: f64, kind: Kind) -> String {
+pub fn base_si(si: f64, kind: Kind) -> String {
     let unit = &kind.units()[0];
     let number = number_in(si, 0.0, unit);
     if unit.symbol.is_empty() { number } else { format!("{number}\u{a0}{}", unit.symbol) }
 }
 
 /// The same in the units of the display, where those differ from base SI.
-fn displayed(si: f64, kind: Kind, system: System) -> Option<String> {
+pub fn displayed(si: f64, kind: Kind, system: System) -> Option<String> {
     let base = kind.units()[0].symbol;
     let unit = system.unit(kind, si);
     (unit.symbol != base).then(|| show(si, 0.0, kind, system).replace(' ', "\u{a0}"))
 }
 
 /// A constant of an equation: π by name, whole numbers plain, others to six digits.
-fn constant(number: f64) -> String {
+pub fn constant(number: f64) -> String {
     if (number - std::f64::consts::PI).abs() < 1e-12 {
         return "π".to_owned();
     }

@@ -123,6 +123,24 @@ pub fn svg_with_handles(figure: &Figure, handles: &[Handle], title: &str, system
     html! { (set("wide", WIDE)) (set("narrow", NARROW)) }
 }
 
+/// One of the two drawings as a file of its own, for paper, whose ground is white.
+pub fn svg_alone(figure: &Figure, is_wide: bool, title: &str, system: System) -> String {
+    let (class, width) = if is_wide { ("wide", WIDE) } else { ("narrow", NARROW) };
+    let id = anchor(class, &figure.id);
+    let canvas = canvas(&figure.drawing, &[], &id, width, system);
+    let opened =
+        format!("<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{}\"", canvas.height);
+    let drawn = canvas.finish(class, title, &figure.description).0;
+    drawn.replacen("<svg", &opened, 1).replace(svg::Role::Ground.light(), "#FFFFFF")
+}
+
+/// Width and height of one of the two drawings, px.
+pub fn size(figure: &Figure, is_wide: bool, system: System) -> (f64, f64) {
+    let width = if is_wide { WIDE } else { NARROW };
+    let canvas = canvas(&figure.drawing, &[], &figure.id, width, system);
+    (canvas.width, canvas.height)
+}
+
 fn canvas(drawing: &Drawing, handles: &[Handle], id: &str, width: f64, system: System) -> Canvas {
     match drawing {
         Drawing::Overlay(overlay) => overlay::draw(overlay, handles, id, width, system),

@@ -1,7 +1,7 @@
 //! Blocks as HTML.
 
 use maud::{Markup, html};
-use silkfall_core::derivation::How;
+use silkfall_core::derivation::{Derivation, How};
 use silkfall_core::finding::{Finding, Severity};
 
 use super::inline::Context;
@@ -136,17 +136,34 @@ fn ids(explained: &Explained) -> Markup {
     }
 }
 
+/// Ems of an equation that a column of paper holds.
+const COLUMN: f64 = 42.0;
+/// As wide as the style has classes for, ems: paper sets what is wider the smaller.
+const STEPS: [u32; 7] = [32, 42, 60, 75, 95, 120, 160];
+
+/// The class of an equation by its width, since a style cannot measure it.
+fn step(derivation: &Derivation) -> String {
+    let ems = derivations::ems(derivation);
+    let step = STEPS.into_iter().find(|step| f64::from(*step) >= ems).unwrap_or(STEPS[STEPS.len() - 1]);
+    if step == STEPS[0] { String::new() } else { format!(" ems-{step}") }
+}
+
 pub(super) fn how(explained: &Explained, context: &Context<'_>) -> Markup {
     let number = &explained.id.0;
     let is_one = matches!(explained.how, How::Closed(_) | How::Given { .. });
     // What was simply written down takes one line.
-    let class = if matches!(explained.how, How::Given { .. }) { "how given" } else { "how" };
+    let class = match &explained.how {
+        How::Given { .. } => "how given",
+        // What is too wide for a column of paper goes across both.
+        How::Closed(derivation) if derivations::ems(derivation) > COLUMN => "how across",
+        _ => "how",
+    };
     html! {
         article class=(class) id=[is_one.then(|| anchor("how", number))] {
             @match &explained.how {
                 How::Closed(derivation) => {
                     h3 { (derivation.meaning) " " code.quiet { (number) } }
-                    div.math {
+                    div class={ "math" (step(derivation)) } {
                         (derivations::mathml_symbolic(derivation))
                         (derivations::mathml_with_numbers(derivation, context.system))
                     }

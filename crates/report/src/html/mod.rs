@@ -81,17 +81,12 @@ pub fn render(document: &Document, options: HtmlOptions) -> String {
             @if !document.subtitle.is_empty() { p.quiet { (context.rich(&document.subtitle)) } }
         }
         nav aria-label="Sections" {
-            (list)
-            // On a phone the list opens where it is asked for.
+            // Long: it opens where it is asked for.
             details { summary { "Sections" } (list) }
         }
         main id="main" {
             @if !front.is_empty() {
-                div.front style={ "--type:" (front::type_size(&front, &context)) "pt" } {
-                    @for (section, sixths) in &front {
-                        div class={ "w" (sixths) } { (set_section(section, &context)) }
-                    }
-                }
+                (set_front(&document.title, &front, &context))
             }
             @for section in sections.iter().filter(|section| section.place == Place::Flow) {
                 (set_section(section, &context))
@@ -112,6 +107,19 @@ pub fn render(document: &Document, options: HtmlOptions) -> String {
         }
     }
     .into_string()
+}
+
+/// The first page of paper.
+fn set_front(title: &str, front: &[(&Section, u8)], context: &Context<'_>) -> Markup {
+    let fit = front::fit(title, front, context);
+    html! {
+        div.front style={ "--type:" (format!("{:.1}", fit.type_pt)) "pt" } {
+            @for (section, sixths) in front {
+                @let drawing = fit.drawings.get(&section.id).map(|high| format!("--draw:{high:.1}pt"));
+                div class={ "w" (sixths) } style=[drawing] { (set_section(section, context)) }
+            }
+        }
+    }
 }
 
 /// The foot of each page of paper, beside its number.

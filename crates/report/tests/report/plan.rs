@@ -127,8 +127,7 @@ fn page(sheet: &Sheet, system: System) -> String {
 
 fn front(document: &Document) -> Vec<&str> {
     let on_front = document.sections.iter().filter(|section| matches!(section.place, Place::Front(_)));
-    // Item 5 is said twice: drawn, and as a table.
-    on_front.map(|section| section.id.as_str()).filter(|id| *id != "front-wind-table").collect()
+    on_front.map(|section| section.id.as_str()).collect()
 }
 
 #[test]

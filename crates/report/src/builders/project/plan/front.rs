@@ -1,7 +1,7 @@
 //! The first page: ten things, in the order in which they are asked.
 
 use silkfall_core::finding::Severity;
-use silkfall_core::quantity::Kind;
+use silkfall_core::quantity::{Kind, System};
 use silkfall_sheet::{
     BeginsSheet, CaseLandingSheet, CaseSheet, LandingSheet, LimitSheet, Number, Outcome, PartSheet,
     PlanPartSheet, Sheet,
@@ -12,8 +12,9 @@ use super::super::failure_tree::single_points;
 use super::super::{landing, load_path};
 use super::{canopies, lists, winds, with_plans};
 use crate::builders::shared;
-use crate::document::{Body, Cell, Column, Rich, Row, Section, Shown, Signature, Step, Table, Weight};
+use crate::document::{Block, Body, Cell, Column, Rich, Row, Section, Shown, Signature, Step, Table};
 use crate::figures::{Drawing, Figure, Silhouette, Silhouettes};
+use crate::show;
 
 const SUPERSCRIPTS: [&str; 10] = ["¹", "²", "³", "⁴", "⁵", "⁶", "⁷", "⁸", "⁹", "⁰"];
 /// So many single points and shared causes are named on the first page.
@@ -23,9 +24,10 @@ const NAMED: usize = 3;
 pub(super) fn sections(sheet: &Sheet) -> Vec<Section> {
     let mut sections = vec![what_and_who(sheet), answer(sheet), what_falls(sheet), cases(sheet)];
     sections.extend(winds::sections(sheet));
-    sections.extend([weakest(sheet), rests_on(sheet), checks(sheet), signatures(sheet)]);
+    sections.extend(side_by_side(weakest(sheet), rests_on(sheet)));
+    sections.extend([checks(sheet), signatures(sheet)]);
     let mut number = 0;
-    for section in sections.iter_mut().filter(|section| section.id != winds::TABLE) {
+    for section in &mut sections {
         number += 1;
         section.heading = Rich::new().quiet(format!("{number}  ")).then(std::mem::take(&mut section.heading));
     }
@@ -251,7 +253,8 @@ fn silhouettes(sheet: &Sheet) -> Option<Figure> {
 
 /// Part × case: chance, rate, energy with drift, limit, share, at worst; sources of the chances below.
 fn cases(sheet: &Sheet) -> Section {
-    let columns = vec![
+    let is_one = sheet.parts.len() == 1;
+    let mut columns = vec![
         Column::text("Case"),
         Column::text("chance").right(),
         Column::numbers("down", Kind::Speed),
@@ -262,18 +265,29 @@ fn cases(sheet: &Sheet) -> Section {
         Column::text("at worst").right(),
         Column::text(""),
     ];
+    if !is_one {
+        columns.insert(0, Column::text("Part"));
+    }
     let mut table = Table::new("At the ground, energy with drift", columns).quiet_caption();
     let mut sources: Vec<&str> = Vec::new();
     for part in &sheet.parts {
-        if sheet.parts.len() > 1 {
-            let mut cells = vec![Cell::from(Rich::new().strong(named(sheet, part)))];
-            cells.resize_with(9, || "".into());
-            table = table.row(Row::new(cells).weighing(Weight::Chosen));
-        }
         let landing = sheet.landing.iter().find(|landing| landing.part == part.name);
-        for case in &part.cases {
+        let mut rows = part.cases.iter().flat_map(|case| {
             let landed = landing.and_then(|landing| landing.cases.iter().find(|one| one.case == case.id));
-            table = case_rows(table, case, landed, &mut sources);
+            case_rows(case, landed, &mut sources)
+        });
+        if is_one {
+            table = rows.fold(table, |table, cells| table.row(Row::new(cells)));
+            continue;
+        }
+        // Its name stands where it begins.
+        if let Some(mut cells) = rows.next() {
+            cells.insert(0, Rich::new().strong(tag(sheet, &part.name)).into());
+            table = table.row(Row::new(cells));
+        }
+        for mut cells in rows {
+            cells.insert(0, "".into());
+            table = table.row(Row::new(cells));
         }
     }
     let mut section = Section::new("front-cases", "What may happen, and what it comes to").on_front(6);
@@ -294,20 +308,21 @@ fn mark(at: usize) -> String {
     number.chars().map(digit).collect()
 }
 
+/// A row for each limit.
 fn case_rows<'a>(
-    mut table: Table,
     case: &'a CaseSheet,
     landed: Option<&'a CaseLandingSheet>,
     sources: &mut Vec<&'a str>,
-) -> Table {
+) -> Vec<Vec<Cell>> {
     let limits: Vec<Option<&LimitSheet>> =
         if case.limits.is_empty() { vec![None] } else { case.limits.iter().map(Some).collect() };
+    let mut rows = Vec::new();
     for (at, limit) in limits.into_iter().enumerate() {
         let mut cells: Vec<Cell> = if at == 0 { of_case(case, landed, sources) } else { vec!["".into(); 5] };
         cells.extend(of_limit(case, limit));
-        table = table.row(Row::new(cells));
+        rows.push(cells);
     }
-    table
+    rows
 }
 
 fn of_case<'a>(
@@ -369,9 +384,22 @@ fn of_limit(case: &CaseSheet, limit: Option<&LimitSheet>) -> [Cell; 4] {
     ]
 }
 
+/// Both in a row; the second gets two thirds of it where it says so much more.
+fn side_by_side(one: Section, other: Section) -> [Section; 2] {
+    let said = |section: &Section| -> usize {
+        let says = |block: &Block| match &block.body {
+            Body::Paragraph(text) => show::plain(text, System::Si).chars().count(),
+            _ => 0,
+        };
+        section.blocks.iter().map(says).sum()
+    };
+    let widths = if 2 * said(&other) > 3 * said(&one) { (2, 4) } else { (3, 3) };
+    [one.on_front(widths.0), other.on_front(widths.1)]
+}
+
 /// The weakest member, single points and shared causes.
 fn weakest(sheet: &Sheet) -> Section {
-    let mut section = Section::new("front-weakest", "Weakest part").on_front(2);
+    let mut section = Section::new("front-weakest", "Weakest part");
     for part in &sheet.parts {
         let said = Rich::new().strong(tag(sheet, &part.name)).plain(": ");
         section = section.in_report(said.then(load_path::summary(part)));
@@ -396,7 +424,7 @@ fn weakest(sheet: &Sheet) -> Section {
 
 /// Drops, model or real canopy, the largest assumption, all that is from memory, what is still open.
 fn rests_on(sheet: &Sheet) -> Section {
-    let mut section = Section::new("front-rests", "What this rests on").on_front(4);
+    let mut section = Section::new("front-rests", "What this rests on");
     for (part, plan) in with_plans(sheet) {
         let drops = Shown::count(format!("plan.parts.{}.drops", plan.part), plan.drops);
         let mut said = Rich::new().strong(tag(sheet, &part.name)).plain(": ").number(drops);

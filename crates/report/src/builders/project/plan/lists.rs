@@ -1,32 +1,37 @@
 //! What is ticked: five things at the pad, and the lists for packing and for the day, drawn from this very configuration.
 
+use silkfall_core::quantity::System;
 use silkfall_sheet::{BeginsSheet, ContentSheet, PartSheet, PlanPartSheet, Sheet};
 
 use super::front::{at_most, tag};
 use super::{canopies, with_plans};
 use crate::document::{Body, Rich, Section, Shown};
+use crate::show;
 
 /// Lengths that are cut and packed are told to a millimetre.
 const MILLIMETRE: f64 = 0.003;
 
-/// Puts what each part says on one line, parts that say nothing left out.
+/// Puts what each part says on one line, what several say said once, parts that say nothing left out.
 fn joined(
     begin: &str,
     sheet: &Sheet,
     says: impl Fn(&PartSheet, &PlanPartSheet) -> Option<Rich>,
     nothing: &str,
 ) -> Rich {
-    let mut said = Rich::from(begin);
-    let mut any = false;
+    let mut told: Vec<(String, String, Rich)> = Vec::new();
     for (part, plan) in with_plans(sheet) {
         let Some(of_part) = says(part, plan) else { continue };
-        said = said
-            .plain(if any { "; " } else { "" })
-            .plain(format!("{} ", tag(sheet, &part.name)))
-            .then(of_part);
-        any = true;
+        let (tag, words) = (tag(sheet, &part.name), show::plain(&of_part, System::Si));
+        match told.iter_mut().find(|(_, known, _)| *known == words) {
+            Some((tags, ..)) => *tags = format!("{tags}, {tag}"),
+            None => told.push((tag, words, of_part)),
+        }
     }
-    if any { said.plain(".") } else { said.plain(format!("{nothing}.")) }
+    let mut said = Rich::from(begin);
+    for (at, (tags, _, of_parts)) in told.iter().enumerate() {
+        said = said.plain(format!("{}{tags} ", if at == 0 { "" } else { "; " })).then(of_parts.clone());
+    }
+    if told.is_empty() { said.plain(format!("{nothing}.")) } else { said.plain(".") }
 }
 
 /// Mass, canopies, heights, what closes the bay, the wind.

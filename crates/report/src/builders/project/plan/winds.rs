@@ -7,39 +7,32 @@ use super::super::landing::{self, ranges, title};
 use super::super::landing_figures;
 use super::front::tag;
 use super::plan_of;
-use crate::document::{Cell, Column, Rich, Row, Section, Shown, Table};
+use crate::document::{Column, Rich, Row, Section, Shown, Table};
 use crate::figures::{
     Drawing, Figure, GroundWind, RoseDress, RoseSector, Today, WindRange, WindRose, WindRoses, compass,
 };
 
-/// The section that says item 5 as a table.
-pub(super) const TABLE: &str = "front-wind-table";
-
-/// Items 5 and 6: compass, the same as a table, and the map, side by side.
-pub(super) fn sections(sheet: &Sheet) -> Vec<Section> {
-    let mut sections = vec![winds(sheet)];
-    if !sheet.plan.winds.is_empty() {
-        let table = Section::new(TABLE, "The same by direction");
-        sections.push(table.on_front(2).in_report(by_direction(sheet)));
-    }
-    sections.push(map(sheet));
-    sections
+/// Items 5 and 6, side by side: compass and table of winds, and the map.
+pub(super) fn sections(sheet: &Sheet) -> [Section; 2] {
+    [winds(sheet), map(sheet)]
 }
 
 fn winds(sheet: &Sheet) -> Section {
-    let mut section = Section::new("front-winds", "Ground winds to fly in").on_front(2);
+    let mut section = Section::new("front-winds", "Ground winds to fly in").on_front(4);
     match compass_of_all(sheet, "front-rose", RoseDress::Bare) {
-        Some(figure) => section = section.in_report(figure),
+        Some(figure) => section = section.in_report(figure).in_report(by_direction(sheet)),
         None => {
             section = section.in_report(
                 "Not judged: a field, the start of every part's fall and full effort are needed for limits of wind.",
             );
         }
     }
-    for said in [ended_by(sheet), worst_case(sheet), aloft(sheet)].into_iter().flatten() {
-        section = section.in_report(said);
-    }
-    section
+    let told = [ended_by(sheet), worst_case(sheet), aloft(sheet)].into_iter().flatten();
+    let said = told.fold(Rich::new(), |said, one| {
+        let gap = if said.is_empty() { "" } else { " " };
+        said.plain(gap).then(one)
+    });
+    if said.is_empty() { section } else { section.in_report(said) }
 }
 
 /// "Ended by capsule in every direction."
@@ -172,16 +165,17 @@ fn with_landing(sheet: &Sheet) -> impl Iterator<Item = (&PartSheet, &LandingShee
 
 /// How long each part is aloft, its first case.
 fn aloft(sheet: &Sheet) -> Option<Rich> {
+    let is_one = sheet.landing.len() == 1;
     let mut said = Rich::new();
     for (part, landing) in with_landing(sheet) {
-        let Some((case, time)) =
-            landing.cases.iter().find_map(|case| Some((case, case.time_aloft.as_ref()?)))
-        else {
-            continue;
-        };
-        said = if said.is_empty() { said.plain("Aloft: ") } else { said.plain("; ") };
-        said = said.plain(format!("{} ", tag(sheet, &part.name))).number(Shown::from(time));
-        said = said.plain(format!(" ({})", title(part, &case.case)));
+        let first = landing.cases.iter().find_map(|case| Some((case, case.time_aloft.as_ref()?)));
+        let Some((case, time)) = first else { continue };
+        if is_one {
+            let aloft = Rich::from("Aloft: ").number(Shown::from(time));
+            return Some(aloft.plain(format!(" ({}).", title(part, &case.case))));
+        }
+        let begin = if said.is_empty() { "Aloft, the first case of each: " } else { ", " };
+        said = said.plain(format!("{begin}{} ", tag(sheet, &part.name))).number(Shown::from(time));
     }
     (!said.is_empty()).then(|| said.plain("."))
 }
@@ -213,27 +207,31 @@ fn map(sheet: &Sheet) -> Section {
     section.in_report(left_outside(sheet))
 }
 
-/// Chance outside, and over each place to keep out of, a row a part.
-fn left_outside(sheet: &Sheet) -> Table {
-    let areas = with_landing(sheet).find_map(|(_, landing)| Some(&landing.mix.as_ref()?.keep_outs));
-    let areas = areas.map_or(&[][..], Vec::as_slice);
-    let mut columns = vec![Column::text("Chance"), Column::text("outside").right()];
-    columns.extend(areas.iter().map(|area| Column::text(format!("over {}", area.name)).right()));
-    let mut table = Table::new("Chance outside, and over each place to keep out of", columns).quiet_caption();
-    for (part, landing) in with_landing(sheet) {
-        let outside = plan_of(sheet, part).and_then(|plan| plan.outside.as_ref());
+/// Chance outside, and over each place to keep out of: "Chance outside: tube 0.4 %; over the orchard: tube < 0.1 %."
+fn left_outside(sheet: &Sheet) -> Rich {
+    let is_one = sheet.landing.len() == 1;
+    let each = |said: Rich, told: Vec<(&str, Rich)>| {
+        told.into_iter().enumerate().fold(said, |said, (at, (part, share))| {
+            let tag = if is_one { String::new() } else { format!("{} ", tag(sheet, part)) };
+            said.plain(format!("{}{tag}", if at == 0 { "" } else { ", " })).then(share)
+        })
+    };
+    let outside = with_landing(sheet).map(|(part, landing)| {
         let error = landing.mix.as_ref().and_then(|mix| mix.inside.as_ref());
         let error = error.map_or(landing::LEAST_DOUBT, |inside| inside.standard_error);
-        let mut cells: Vec<Cell> = vec![
-            tag(sheet, &part.name).into(),
-            outside.map_or_else(
-                || Rich::new().quiet("not judged").into(),
-                |share| Cell::from(landing::share(share, error)),
-            ),
-        ];
-        let over = landing.mix.as_ref().map_or(&[][..], |mix| mix.keep_outs.as_slice());
-        cells.extend(over.iter().map(|area| Cell::from(landing::share(&area.share, landing::LEAST_DOUBT))));
-        table = table.row(Row::new(cells));
+        let share = plan_of(sheet, part).and_then(|plan| plan.outside.as_ref());
+        let said = share
+            .map_or_else(|| Rich::new().quiet("not judged"), |share| landing::share(share, error).into());
+        (part.name.as_str(), said)
+    });
+    let mut said = each("Chance outside: ".into(), outside.collect());
+    let first = with_landing(sheet).find_map(|(_, landing)| Some(&landing.mix.as_ref()?.keep_outs));
+    for (at, area) in first.map_or(&[][..], Vec::as_slice).iter().enumerate() {
+        let over = with_landing(sheet).filter_map(|(part, landing)| {
+            let area = landing.mix.as_ref()?.keep_outs.get(at)?;
+            Some((part.name.as_str(), Rich::from(landing::share(&area.share, landing::LEAST_DOUBT))))
+        });
+        said = each(said.plain(format!("; over {}: ", area.name)), over.collect());
     }
-    table
+    said.plain(".")
 }

@@ -7,6 +7,7 @@ mod coverage;
 mod demo;
 mod follow;
 mod paper;
+mod pdf;
 mod readme;
 mod setup;
 
@@ -24,10 +25,11 @@ fn main() -> anyhow::Result<()> {
         "coverage" => coverage::run(rest),
         "demo" => demo::run(rest),
         "paper" => paper::run(rest),
+        "pdf" => pdf::run(rest),
         "readme" => readme::run(rest),
         "setup" => setup::run(rest),
         other => {
-            bail!("no command `{other}`; there are: check, checks, coverage, demo, paper, readme, setup")
+            bail!("no command `{other}`; there are: check, checks, coverage, demo, paper, pdf, readme, setup")
         }
     }
 }

@@ -6,7 +6,7 @@ use std::time::Instant;
 
 use anyhow::{Context as _, bail, ensure};
 
-use crate::{checks, demo, paper, readme, setup};
+use crate::{checks, demo, paper, pdf, readme, setup};
 
 /// One step: its name, and what it does.
 type Step = (&'static str, fn() -> anyhow::Result<()>);
@@ -35,6 +35,7 @@ const STEPS: &[Step] = &[
     }),
     ("tests, and what they check against the outside", tests),
     ("the first page of printed plans", || paper::run(&[])),
+    ("the plan as PDF says what its page says", || pdf::run(&[])),
     ("the demo's recordings are the generator's", || demo::run(&["--verify".to_owned()])),
     ("README's outputs and pictures are the program's", || readme::run(&["--verify".to_owned()])),
     ("docs", || {

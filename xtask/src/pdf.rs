@@ -52,7 +52,7 @@ pub fn run(arguments: &[String]) -> anyhow::Result<()> {
 
 fn program() -> anyhow::Result<PathBuf> {
     let status = Command::new(env!("CARGO"))
-        .args(["build", "--package", "silkfall", "--features", "pdf", "--locked", "--quiet"])
+        .args(["build", "--workspace", "--bins", "--features", "silkfall/pdf", "--locked", "--quiet"])
         .current_dir(root())
         .status()
         .context("cargo could not be started")?;

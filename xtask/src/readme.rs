@@ -103,7 +103,8 @@ fn every_number_has_a_derivation(sheet: &Value) -> anyhow::Result<()> {
 
 fn program() -> anyhow::Result<PathBuf> {
     let status = Command::new(env!("CARGO"))
-        .args(["build", "--package", "silkfall", "--quiet", "--locked"])
+        // With the features that the tests are built with: what those built is not built again.
+        .args(["build", "--workspace", "--bins", "--quiet", "--locked"])
         .current_dir(root())
         .status()
         .context("cargo could not be started")?;

@@ -44,9 +44,10 @@ pub(crate) fn bare(writer: &Writer, table: &Table) -> String {
         .map(|at| if table.columns[*at].align == Align::Right { "right" } else { "left" })
         .collect();
     let mut out = format!("rows(columns: ({},), align: ({},), ", widths.join(", "), aligns.join(", "));
+    let says_nothing = |text: &Rich| show::plain(text, writer.system).is_empty();
     // What is said over a range says what its numbers are, which stand behind it.
     let heading = |at: usize| match (&table.columns[at].heading, at.checked_sub(1)) {
-        (own, Some(before)) if own.is_empty() && table.columns[before].scale.is_some() => {
+        (own, Some(before)) if says_nothing(own) && table.columns[before].scale.is_some() => {
             &table.columns[before].heading
         }
         (own, _) => own,

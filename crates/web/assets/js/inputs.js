@@ -1,6 +1,7 @@
 // @ts-check
 // Inputs: what is typed is sent as it stands; a slider picks one of the texts that the server gave it.
 
+import { edit, sentWith } from "./fields.js";
 import { send } from "./send.js";
 
 let gestures = 0;
@@ -10,38 +11,35 @@ let sliding = null;
 export function startInputs() {
   document.addEventListener("submit", (event) => {
     const form = /** @type {HTMLFormElement} */ (event.target);
-    if (!isEdit(form)) return;
+    if (sentWith(form) !== form) return;
     event.preventDefault();
-    sendForm(form, null);
+    sendEdit(form, null);
     if (form.matches(".add")) form.reset();
   });
   document.addEventListener("change", (event) => {
     const input = /** @type {HTMLInputElement} */ (event.target);
+    const from = sentWith(input);
     // A row is added when all of it is typed.
-    if (!input.form || !isEdit(input.form) || input.form.matches(".add")) return;
+    if (!from || from.matches(".add")) return;
     if (input.type === "range") {
       sliding = null;
       return;
     }
-    sendForm(input.form, null);
+    sendEdit(from, null);
   });
   document.addEventListener("input", (event) => {
     const input = /** @type {HTMLInputElement} */ (event.target);
-    if (!input.form || !isEdit(input.form)) return;
-    if (input.type === "range") slide(input, input.form);
-    else if (input.type === "number") sendForm(input.form, null);
+    const from = sentWith(input);
+    if (!from) return;
+    if (input.type === "range") slide(input, from);
+    else if (input.type === "number") sendEdit(from, null);
   });
 }
 
-/** @param {HTMLFormElement} form */
-function isEdit(form) {
-  return form.matches("form[action='/edit']");
-}
-
-/** @param {HTMLInputElement} slider @param {HTMLFormElement} form */
-function slide(slider, form) {
+/** @param {HTMLInputElement} slider @param {Element} from */
+function slide(slider, from) {
   const stop = (slider.dataset.stops ?? "").split("|")[Number(slider.value)];
-  const field = /** @type {HTMLInputElement | null} */ (form.querySelector("input[name=text]"));
+  const field = /** @type {HTMLInputElement | null} */ (from.querySelector("input[name=text]"));
   if (stop === undefined || !field) return;
   if (sliding === null) {
     gestures += 1;
@@ -49,11 +47,11 @@ function slide(slider, form) {
   }
   field.value = stop;
   slider.setAttribute("aria-valuetext", stop);
-  sendForm(form, sliding);
+  sendEdit(from, sliding);
 }
 
-/** @param {HTMLFormElement} form @param {number | null} gesture */
-function sendForm(form, gesture) {
-  const edit = Object.fromEntries(new FormData(form).entries());
-  send([edit.do, edit.path, edit.key, edit.part, edit.first].join(" "), edit, gesture);
+/** @param {Element} from @param {number | null} gesture */
+function sendEdit(from, gesture) {
+  const said = edit(from);
+  send([said.do, said.path, said.key, said.part, said.first].join(" "), said, gesture);
 }

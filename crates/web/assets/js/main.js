@@ -1,6 +1,7 @@
 // @ts-check
 // The page's script: it sends what is typed and swaps what the server has set anew. It works out nothing.
 
+import { withoutForms } from "./fields.js";
 import { step, listen } from "./send.js";
 import { startInputs } from "./inputs.js";
 import { startHow } from "./how.js";
@@ -8,6 +9,7 @@ import { startDrops } from "./drops.js";
 import { startBringing } from "./bring.js";
 
 document.documentElement.classList.add("script");
+withoutForms(document);
 
 /** Steps that need nothing typed: undo, redo, save, drop edits, settle. */
 document.addEventListener("submit", (event) => {

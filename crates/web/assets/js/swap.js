@@ -2,6 +2,8 @@
 // Puts elements that the server has set anew in the place of those with the same id. What is open stays open, what is
 // typed stays typed, and a figure that changed keeps its old value beside it until the next edit.
 
+import { withoutForms } from "./fields.js";
+
 /** Old texts of a gesture by fragment, so that a drag shows what stood before it. @type {Map<string, Map<string, string>>} */
 let before = new Map();
 /** @type {number | null} */
@@ -45,6 +47,7 @@ export function apply(changed, isNew, gesture) {
 function element(html) {
   const template = document.createElement("template");
   template.innerHTML = html;
+  withoutForms(template.content);
   return /** @type {Element} */ (template.content.firstElementChild);
 }
 
@@ -85,7 +88,7 @@ function patch(old, html) {
     const now = /** @type {HTMLInputElement} */ (news[at]);
     const here = /** @type {HTMLInputElement} */ (input);
     // What is being typed for a new row is nowhere else yet.
-    if (!now || here.type === "hidden" || here.form?.matches(".add")) continue;
+    if (!now || here.type === "hidden" || here.closest(".add")) continue;
     for (const name of ["aria-invalid", "aria-valuetext", "data-stops", "max"]) {
       const value = now.getAttribute(name);
       if (value === null) here.removeAttribute(name);

@@ -15,11 +15,12 @@ const DROPS: &str = include_str!("../../assets/drops.css");
 const ICON: &str = include_str!("../../assets/icon.svg");
 
 /// The modules of the page's script.
-const SCRIPTS: [(&str, &str); 10] = [
+const SCRIPTS: [(&str, &str); 11] = [
     ("/js/main.js", include_str!("../../assets/js/main.js")),
     ("/js/start.js", include_str!("../../assets/js/start.js")),
     ("/js/send.js", include_str!("../../assets/js/send.js")),
     ("/js/swap.js", include_str!("../../assets/js/swap.js")),
+    ("/js/fields.js", include_str!("../../assets/js/fields.js")),
     ("/js/inputs.js", include_str!("../../assets/js/inputs.js")),
     ("/js/how.js", include_str!("../../assets/js/how.js")),
     ("/js/drops.js", include_str!("../../assets/js/drops.js")),

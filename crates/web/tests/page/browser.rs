@@ -180,6 +180,12 @@ fn a_what_if_moves_every_number_and_figure_to_those_of_the_text_and_nothing_is_s
     assert!(browser.text("#desk").contains("as in the file"));
     is_the_page_of(&served, &browser, &file);
     assert!(served.read("silkfall.toml") == file, "nothing is saved");
+    let forms =
+        browser.run("return [document.querySelectorAll('form.input').length, document.forms.length];");
+    assert!(
+        forms[0] == 0 && forms[1].as_u64().is_some_and(|forms| forms < 200),
+        "a browser looks all through: {forms}"
+    );
     assert_eq!(browser.console(), Vec::<String>::new());
     let strange: Vec<String> = browser
         .requests()
@@ -210,7 +216,7 @@ fn rows_are_added_and_taken_away_where_they_stand() {
         &with_row(&file, "# Not judged: the field", row, "chance = \"0.1 %\"\nchance_source = \"assumed\"\n"),
     );
     // A device that needs two, one of which has a comma in its name.
-    let needs = "form.input[data-path='part.tube.device.\"altimeter A\".needs'] input[type=text]";
+    let needs = "div.input[data-path='part.tube.device.\"altimeter A\".needs'] input[type=text]";
     browser.run(&format!("document.querySelector({needs:?}).closest('details').open = true; return true;"));
     set(&browser, needs, "battery A, \"battery, spare\"");
     answered(&browser, || {

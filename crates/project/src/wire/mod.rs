@@ -1,7 +1,8 @@
 //! Every key that `silkfall.toml` may have, once: its name, what it holds, what it means, its bounds.
 //!
 //! The reader, the unknown-key check, the schema for editors and its text all come from these tables. A key's type says
-//! how it is read: [`Needed`] must be there, [`Known`] may be `"?"` or left out, [`Maybe`] may be left out only.
+//! how it is read: [`Needed`](crate::walk::Needed) must be there, [`Known`](crate::value::Known) may be `"?"` or left out,
+//! [`Maybe`](crate::walk::Maybe) may be left out only.
 
 /// Declares tables: meaning, then `key: type = low to high;`, in the order in which they are usually written.
 macro_rules! table {

@@ -2,29 +2,11 @@
 //!
 //! Symbols and functions are the program's own words, and anything longer than a letter is a quoted literal.
 
-use silkfall_core::derivation::{Derivation, Expr, Input};
+use silkfall_core::derivation::{Derivation, Expr};
 use silkfall_core::quantity::System;
-use silkfall_report::derivations::{base_si, constant, displayed, split_symbol};
+use silkfall_report::derivations::{Setting, base_si, constant, displayed, split_symbol};
 
 use crate::markup::quoted;
-
-/// What stands for a symbol.
-#[derive(Clone, Copy)]
-enum Setting<'a> {
-    /// The symbol itself; factors stand beside one another.
-    Symbols,
-    /// Its number with its unit; factors are joined by a sign.
-    Numbers(&'a [Input]),
-}
-
-impl Setting<'_> {
-    fn input(&self, symbol: &str) -> Option<&Input> {
-        match self {
-            Setting::Symbols => None,
-            Setting::Numbers(inputs) => inputs.iter().find(|input| input.symbol == symbol),
-        }
-    }
-}
 
 /// An equation as the paper needs it, each a line.
 pub(crate) struct Lines {
@@ -129,7 +111,7 @@ fn expr(given: &Expr, setting: Setting) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use silkfall_core::derivation::{num, sym};
+    use silkfall_core::derivation::{Input, num, sym};
     use silkfall_core::ledger::Trust;
     use silkfall_core::quantity::Kind;
 

@@ -1,35 +1,10 @@
 //! An equation as MathML (MathML Core): fractions, roots and indices set properly, no script needed.
 
 use maud::{Markup, html};
-use silkfall_core::derivation::{Derivation, Expr, Input};
+use silkfall_core::derivation::{Derivation, Expr};
 use silkfall_core::quantity::System;
 
-use super::{base_si, constant, displayed, split_symbol};
-
-/// What stands for a symbol.
-#[derive(Clone, Copy)]
-enum Setting<'a> {
-    /// The symbol itself; factors stand beside one another.
-    Symbols,
-    /// Its number with its unit; factors are joined by a sign.
-    Numbers(&'a [Input]),
-}
-
-impl Setting<'_> {
-    fn input(&self, symbol: &str) -> Option<&Input> {
-        match self {
-            Setting::Symbols => None,
-            Setting::Numbers(inputs) => inputs.iter().find(|input| input.symbol == symbol),
-        }
-    }
-
-    fn set(&self, symbol: &str) -> Markup {
-        match self.input(symbol) {
-            Some(input) => quantity(&base_si(input.si, input.kind)),
-            None => symbol_mathml(symbol),
-        }
-    }
-}
+use super::{Setting, base_si, constant, displayed, split_symbol};
 
 /// "v = √(2mg/ρD)" in symbols.
 pub fn symbolic(derivation: &Derivation) -> Markup {
@@ -128,7 +103,10 @@ fn expr(given: &Expr, setting: Setting) -> Markup {
     let factor = |e: &Expr| if is_sum(e) { bracketed(expr(e, setting)) } else { expr(e, setting) };
     match given {
         Expr::Number(number) => html! { mn { (constant(*number)) } },
-        Expr::Symbol(symbol) => setting.set(symbol),
+        Expr::Symbol(symbol) => match setting.input(symbol) {
+            Some(input) => quantity(&base_si(input.si, input.kind)),
+            None => symbol_mathml(symbol),
+        },
         Expr::Sum(terms) => html! {
             mrow {
                 @for (at, term) in terms.iter().enumerate() {

@@ -12,7 +12,7 @@ pub use mathml::{ems, symbolic as mathml_symbolic, with_numbers as mathml_with_n
 pub use symbols::{printed as printed_symbol, split as split_symbol};
 pub use words::{Said, text};
 
-use silkfall_core::derivation::{Derivation, NumberId};
+use silkfall_core::derivation::{Derivation, Input, NumberId};
 use silkfall_core::quantity::{Kind, System, number_in, show};
 
 use crate::document::{Column, Rich, Row, Shown, Table};
@@ -33,6 +33,25 @@ pub fn inputs_table(of: &NumberId, derivation: &Derivation) -> Table {
         ]));
     }
     table
+}
+
+/// What stands for a symbol of an equation.
+#[derive(Clone, Copy, Debug)]
+pub enum Setting<'a> {
+    /// The symbol itself; factors stand beside one another.
+    Symbols,
+    /// Its number with its unit; factors are joined by a sign.
+    Numbers(&'a [Input]),
+}
+
+impl Setting<'_> {
+    /// The input that is set in the place of a symbol, if one is.
+    pub fn input(&self, symbol: &str) -> Option<&Input> {
+        match self {
+            Setting::Symbols => None,
+            Setting::Numbers(inputs) => inputs.iter().find(|input| input.symbol == symbol),
+        }
+    }
 }
 
 /// A value in its base SI unit, four significant digits.

@@ -19,6 +19,7 @@ pub mod geo;
 pub mod hanging;
 pub mod height;
 pub mod landing;
+pub mod leaps;
 pub mod ledger;
 pub mod load_path;
 pub mod loads;

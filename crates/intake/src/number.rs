@@ -70,34 +70,35 @@ pub(crate) fn exact_start(text: &[u8], mark: Decimal) -> Option<(Exact, usize)> 
     let mark = mark.byte();
     let negative = text.first() == Some(&b'-');
     let sign = usize::from(negative || text.first() == Some(&b'+'));
-    let mut mantissa: u64 = 0;
-    let mut at = sign;
-    // Nineteen digits cannot overflow 64 bits; more than eighteen are not taken below.
-    let last = text.len().min(sign + 20);
-    let digits = |mantissa: &mut u64, at: &mut usize| {
-        while *at < last {
-            let digit = text[*at].wrapping_sub(b'0');
-            if digit > 9 {
-                break;
-            }
-            *mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
-            *at += 1;
-        }
-    };
-    digits(&mut mantissa, &mut at);
-    let whole = at - sign;
-    let mut decimals = 0;
-    if text.get(at) == Some(&mark) {
-        at += 1;
-        let from = at;
-        digits(&mut mantissa, &mut at);
-        decimals = at - from;
+    let mut mantissa = 0;
+    let behind = digits(&text[sign..], &mut mantissa);
+    let whole = text.len() - sign - behind.len();
+    let (mut rest, mut decimals) = (behind, 0);
+    if let Some((_, behind)) = behind.split_first().filter(|(byte, _)| **byte == mark) {
+        rest = digits(behind, &mut mantissa);
+        decimals = behind.len() - rest.len();
     }
+    let at = text.len() - rest.len();
     if whole + decimals == 0 || whole + decimals > 18 {
         return None;
     }
     let mantissa = mantissa as i64;
     Some((Exact { mantissa: if negative { -mantissa } else { mantissa }, decimals: decimals as u32 }, at))
+}
+
+/// Appends the digits that a text begins with to a number, and gives what is behind them; more than nineteen in all wrap.
+#[inline]
+fn digits<'t>(text: &'t [u8], number: &mut u64) -> &'t [u8] {
+    let mut rest = text;
+    while let Some((digit, behind)) = rest
+        .split_first()
+        .map(|(byte, behind)| (byte.wrapping_sub(b'0'), behind))
+        .filter(|(digit, _)| *digit < 10)
+    {
+        *number = number.wrapping_mul(10).wrapping_add(u64::from(digit));
+        rest = behind;
+    }
+    rest
 }
 
 /// The nearest `f64` to an exact number whose text begins with `text`; `None` where one division is not enough.

@@ -127,17 +127,20 @@ impl Plan {
         }
         let mut sample = Sample { stamp: NO_STAMP, value: 0.0, temperature: None };
         let mut rest = text;
+        let time = self.time.unwrap_or(usize::MAX);
+        let warm = self.temperature.map_or(usize::MAX, |temperature| temperature.at);
         for column in 0..self.width {
-            let warmth = self.temperature.filter(|t| t.at == column);
-            let length = if column == self.value || Some(column) == self.time || warmth.is_some() {
+            let length = if column == time {
                 let (number, length) = number::exact_start(rest, self.decimal)?;
-                if column == self.value {
-                    sample.value = self.si(number::nearest(number, rest)?)?;
-                } else if let Some(warmth) = warmth {
-                    sample.temperature = warmth.warmth(number::nearest(number, rest)?, Some(number));
-                } else {
-                    sample.stamp = clock::in_seconds(number, unit)?;
-                }
+                sample.stamp = clock::in_seconds(number, unit)?;
+                length
+            } else if column == self.value {
+                let (number, length) = number::exact_start(rest, self.decimal)?;
+                sample.value = self.si(number::nearest(number, rest)?)?;
+                length
+            } else if column == warm {
+                let (number, length) = number::exact_start(rest, self.decimal)?;
+                sample.temperature = self.temperature?.warmth(number::nearest(number, rest)?, Some(number));
                 length
             } else {
                 rest.iter().position(|b| *b == delimiter || *b == b'\n').unwrap_or(rest.len())

@@ -140,7 +140,7 @@ impl Reader<'_, '_> {
         self.part.rows += 1;
     }
 
-    #[inline]
+    #[inline(always)]
     fn sample(&mut self, sample: &Sample) {
         let part = &mut self.part;
         let time = match self.plan.time {

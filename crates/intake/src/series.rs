@@ -22,6 +22,7 @@ use crate::notes::Notes;
 use crate::units::Means;
 use rayon::prelude::*;
 use silkfall_core::finding::Code;
+use silkfall_core::leaps::leaps;
 use silkfall_core::recording::RowMap;
 use std::ops::Range;
 
@@ -165,11 +166,11 @@ impl Series<'_> {
     /// Notes gaps in times that are in order.
     pub fn gaps(&self, time: &[f64], segments: &[usize], kept: Option<&[usize]>, notes: &mut Notes) {
         let step = usual_step(time);
-        let far: Vec<(usize, f64)> = (0..time.len().div_ceil(PIECE))
-            .into_par_iter()
-            .flat_map_iter(|piece| (piece * PIECE).max(1)..time.len().min((piece + 1) * PIECE))
-            .map(|at| (at, time[at] - time[at - 1]))
-            .filter(|&(at, dt)| dt > GAP * step && segments.binary_search(&at).is_err())
+        let step_to = |at: usize| time[at] - time[at - 1];
+        let far: Vec<(usize, f64)> = leaps(time.len(), step_to, GAP * step)
+            .into_iter()
+            .filter(|at| segments.binary_search(at).is_err())
+            .map(|at| (at, step_to(at)))
             .collect();
         let Some(&(at, dt)) = far.first() else { return };
         let sample = kept.map_or(at, |k| k[at]);

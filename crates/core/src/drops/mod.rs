@@ -107,9 +107,16 @@ const AROUND_S: f64 = 10.0;
 /// Finds the falls of a recording, its noise at rest, and what is odd about its samples.
 pub fn find(recording: &Recording, cfg: &FindConfig) -> Found {
     let heights = heights_m(recording);
+    let outline = || extremes(&recording.time_s, &heights, OUTLINE_LEVEL);
+    let (outline, found) = rayon::join(outline, || look_through(recording, &heights, cfg));
+    Found { outline, ..found }
+}
+
+/// All of [`Found`] but the outline, which nothing else asks for.
+fn look_through(recording: &Recording, heights: &[f64], cfg: &FindConfig) -> Found {
     let interval_s = rest::interval_s(&recording.time_s);
-    let step_m = rest::step(&recording.value) * metres_per_unit(recording, &heights);
-    let rough = rough_noise_m(&recording.time_s, &heights, interval_s, cfg);
+    let step_m = rest::step(&recording.value) * metres_per_unit(recording, heights);
+    let rough = rough_noise_m(&recording.time_s, heights, interval_s, cfg);
     let mut findings = Vec::new();
     let mut masked = Vec::new();
     let mut blocks = Vec::new();
@@ -120,7 +127,7 @@ pub fn find(recording: &Recording, cfg: &FindConfig) -> Found {
         let (time, height) = (&recording.time_s[first..end], &heights[first..end]);
         let mut runs = spikes::spikes(time, height, rough, step_m, cfg);
         for &(a, b) in &runs {
-            findings.push(spike_finding(recording, &heights, first + a, first + b));
+            findings.push(spike_finding(recording, heights, first + a, first + b));
         }
         for held in stuck::held(time, height, (rough, step_m, interval_s), cfg) {
             findings.push(held_finding(recording, first, &held));
@@ -141,7 +148,7 @@ pub fn find(recording: &Recording, cfg: &FindConfig) -> Found {
         legs::falls(&blocks[from..to], rough, step_m, cfg, &mut falls, &mut busy);
     }
     let rests = legs::rests(&blocks, &spans, &busy, rough, cfg);
-    let noise = rest::measure(&recording.time_s, &heights, &rests, step_m, interval_s, cfg);
+    let noise = rest::measure(&recording.time_s, heights, &rests, step_m, interval_s, cfg);
     for fall in &mut falls {
         // What is left of a fall whose release was held begins after the jump.
         if let Some(&last) =
@@ -161,9 +168,8 @@ pub fn find(recording: &Recording, cfg: &FindConfig) -> Found {
             findings.push(Finding::new(Code::DropEndsInAir, subject(recording, fall), message));
         }
     }
-    let spells = spells::spells(recording, &heights, &falls);
-    let outline = extremes(&recording.time_s, &heights, OUTLINE_LEVEL);
-    Found { falls, noise, spells, outline, findings }
+    let spells = spells::spells(recording, &blocks, &falls);
+    Found { falls, noise, spells, outline: Vec::new(), findings }
 }
 
 /// The subject of findings about a fall.

@@ -7,6 +7,7 @@
 //! For showing where in a recording one is; nothing is worked out from it. Assumes that a fall begins above its end.
 
 use super::Fall;
+use super::legs::Block;
 use crate::recording::Recording;
 
 /// What the logger did.
@@ -52,8 +53,6 @@ pub struct Spell {
 const MEAN_S: f64 = 0.5;
 /// Means of a recording at most.
 const MOST_MEANS: f64 = 40_000.0;
-/// Samples that a mean is taken of at most.
-const OF_A_MEAN: usize = 8;
 /// Slower is standing still, m/s: a good part of the speed of a hand on a rope (common practice, no published source).
 const STILL_M_PER_S: f64 = 0.25;
 /// A slope is taken over so long a time, s.
@@ -63,14 +62,20 @@ const LEAST_HANG_M: f64 = 2.0;
 /// A shorter spell belongs to the one before it, s.
 const SHORTEST_S: f64 = 2.0;
 
-/// The spells of a recording in its order, without a gap between them but where the clock began anew; none without samples.
-/// Heights in m, one a sample.
-pub(super) fn spells(recording: &Recording, height_m: &[f64], falls: &[Fall]) -> Vec<Spell> {
+/// The spells of a recording in its order, without a gap between them but where the clock began anew. Blocks are those of
+/// all its segments; a segment without any has no spell.
+pub(super) fn spells(recording: &Recording, blocks: &[Block], falls: &[Fall]) -> Vec<Spell> {
     let time = &recording.time_s;
     let mut out: Vec<Spell> = Vec::new();
+    let mut blocks = blocks;
     let ends = recording.segments.iter().copied().skip(1).chain([recording.len()]);
-    for (first, end) in recording.segments.iter().copied().zip(ends).filter(|(first, end)| first < end) {
-        let means = means(&time[first..end], &height_m[first..end]);
+    for (first, end) in recording.segments.iter().copied().zip(ends) {
+        let (own, others) = blocks.split_at(blocks.partition_point(|block| block.first < end));
+        blocks = others;
+        let means = means(own);
+        if means.is_empty() {
+            continue;
+        }
         let own = |fall: &Fall| (first..end).contains(&fall.release);
         let own: Vec<usize> = (0..falls.len()).filter(|&number| own(&falls[number])).collect();
         let mut reached_s = time[first];
@@ -99,20 +104,17 @@ struct Mean {
     height_m: f64,
 }
 
-fn means(time: &[f64], height_m: &[f64]) -> Vec<Mean> {
-    let span_s = time[time.len() - 1] - time[0];
+fn means(blocks: &[Block]) -> Vec<Mean> {
+    let span_s = blocks.last().zip(blocks.first()).map_or(0.0, |(last, first)| last.time_s - first.time_s);
     let length_s = MEAN_S.max(span_s / MOST_MEANS);
     let mut means = Vec::new();
-    let mut first = 0;
-    while first < time.len() {
-        let end = first + time[first..].partition_point(|t| *t < time[first] + length_s).max(1);
-        let step = (end - first).div_ceil(OF_A_MEAN);
-        let mean = |of: &[f64]| {
-            let picked = || of[first..end].iter().step_by(step);
-            picked().sum::<f64>() / picked().count() as f64
-        };
-        means.push(Mean { time_s: mean(time), height_m: mean(height_m) });
-        first = end;
+    let mut rest = blocks;
+    while let Some(first) = rest.first() {
+        let count = rest.iter().take_while(|block| block.time_s < first.time_s + length_s).count();
+        let (of, others) = rest.split_at(count);
+        let mean = |value: fn(&Block) -> f64| of.iter().map(value).sum::<f64>() / count as f64;
+        means.push(Mean { time_s: mean(|block| block.time_s), height_m: mean(|block| block.height_m) });
+        rest = others;
     }
     means
 }

@@ -16,6 +16,7 @@
 
 use super::FindConfig;
 use super::spikes::Run;
+use crate::leaps::leaps;
 
 /// A held run.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -49,22 +50,18 @@ pub(crate) fn held(
 ) -> Vec<Held> {
     let least_m = (6.0 * noise_m + 2.5 * step_m).max(LEAST_JUMP_M);
     let mut found = Vec::new();
-    let mut first = 0;
-    for next in 1..height_m.len() {
-        // The same value, not a near one: what is held is repeated bit for bit.
-        if height_m[next].to_bits() == height_m[first].to_bits() {
-            continue;
-        }
+    for next in leaps(height_m.len(), |next| height_m[next - 1] - height_m[next], least_m) {
         let last = next - 1;
+        // The same value, not a near one: what is held is repeated bit for bit.
+        let held = |&&height: &&f64| height.to_bits() == height_m[last].to_bits();
+        let first = next - height_m[..next].iter().rev().take_while(held).count();
         let jump_m = height_m[last] - height_m[next];
-        if jump_m > least_m
-            && next - first >= LEAST_SAMPLES
+        if next - first >= LEAST_SAMPLES
             && time_s[last] - time_s[first] >= LEAST_S
             && time_s[next] - time_s[last] <= GAP * interval_s
         {
             found.extend(looked_at(time_s, height_m, (first, last), jump_m, cfg));
         }
-        first = next;
     }
     found
 }

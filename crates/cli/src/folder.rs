@@ -15,7 +15,6 @@ use crate::watch::Teller;
 pub struct Job {
     loaded: Loaded,
     is_readable: bool,
-    memo: Memo,
     system: System,
 }
 
@@ -33,7 +32,7 @@ impl Job {
             Units::Us => System::Us,
         });
         let system = units.map_or(of_project, System::from);
-        Ok(Job { loaded, is_readable, memo: Memo::default(), system })
+        Ok(Job { loaded, is_readable, system })
     }
 
     /// Units as asked for, else the project's.
@@ -41,12 +40,12 @@ impl Job {
         self.system
     }
 
-    /// Works it; what an earlier effort left in the memo is not worked again.
+    /// Works it; what an earlier effort left in a memo that keeps it is not worked again.
     ///
     /// # Errors
     /// When the watch stops it.
-    pub fn work(&mut self, effort: Effort, teller: &Teller) -> anyhow::Result<Sheet> {
-        let mut sheet = silkfall_sheet::work(&self.loaded, effort, &mut self.memo, teller)?;
+    pub fn work(&self, effort: Effort, memo: &mut Memo, teller: &Teller) -> anyhow::Result<Sheet> {
+        let mut sheet = silkfall_sheet::work(&self.loaded, effort, memo, teller)?;
         if !self.is_readable {
             sheet.outcome = Outcome::NoAnswer;
         }

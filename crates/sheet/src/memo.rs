@@ -18,9 +18,14 @@ pub struct Memo {
 }
 
 impl Memo {
+    /// One that keeps nothing, for a sheet that is worked once: no key is worked out and no copy made.
+    pub fn none() -> Memo {
+        Memo { tests: Kept(None), parts: Kept(None) }
+    }
+
     /// How many outputs are kept.
     pub fn len(&self) -> usize {
-        self.tests.0.len() + self.parts.0.len()
+        self.tests.len() + self.parts.len()
     }
 
     /// Whether nothing is kept.
@@ -29,25 +34,49 @@ impl Memo {
     }
 }
 
-/// Outputs of one stage by key.
+/// Outputs of one stage by key; `None` where nothing is kept.
 #[derive(Clone, Debug)]
-pub(crate) struct Kept<T>(BTreeMap<Key, T>);
+pub(crate) struct Kept<T>(Option<BTreeMap<Key, T>>);
 
 impl<T> Default for Kept<T> {
     fn default() -> Self {
-        Kept(BTreeMap::new())
+        Kept(Some(BTreeMap::new()))
     }
 }
 
+/// An output, and its copy to keep.
+pub(crate) type Twice<T> = (Option<(Key, T)>, T);
+
 impl<T: Clone> Kept<T> {
-    /// What was worked for that key.
-    pub fn get(&self, key: Key) -> Option<T> {
-        self.0.get(&key).cloned()
+    fn len(&self) -> usize {
+        self.0.as_ref().map_or(0, BTreeMap::len)
+    }
+
+    /// What was worked for that key, or else is worked now. Copies are made here, beside those of the others.
+    pub fn or_work<E>(
+        &self,
+        key: impl FnOnce() -> Key,
+        work: impl FnOnce() -> Result<T, E>,
+    ) -> Result<Twice<T>, E> {
+        let Some(kept) = &self.0 else { return Ok((None, work()?)) };
+        let key = key();
+        let output = kept.get(&key).cloned().map_or_else(work, Ok)?;
+        Ok((Some((key, output.clone())), output))
+    }
+
+    /// The hash of what is common to all of a stage, where anything is kept.
+    pub fn common(&self, common: &(dyn std::fmt::Debug + Sync)) -> Option<Key> {
+        self.0.as_ref()?;
+        let mut keyed = Keyed::new("common");
+        keyed.value(&common);
+        Some(keyed.key())
     }
 
     /// Keeps these outputs and forgets all others.
-    pub fn replace(&mut self, outputs: Vec<(Key, T)>) {
-        self.0 = outputs.into_iter().collect();
+    pub fn replace(&mut self, outputs: Vec<Option<(Key, T)>>) {
+        if let Some(kept) = &mut self.0 {
+            *kept = outputs.into_iter().flatten().collect();
+        }
     }
 }
 

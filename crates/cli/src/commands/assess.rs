@@ -7,7 +7,7 @@ use anyhow::bail;
 use silkfall_core::quantity::System;
 use silkfall_report::document::Explained;
 use silkfall_report::{assess_document, text, wire};
-use silkfall_sheet::{Effort, Outcome, Sheet};
+use silkfall_sheet::{Effort, Memo, Outcome, Sheet};
 
 use crate::folder::Job;
 use crate::watch::Teller;
@@ -25,8 +25,8 @@ pub fn run(
     teller: &Teller,
 ) -> anyhow::Result<Outcome> {
     // What lives to the end of the process is left to the system, which takes it back as a whole.
-    let mut job = ManuallyDrop::new(Job::read(dir, units, teller)?);
-    let sheet = ManuallyDrop::new(job.work(Effort::Quick, teller)?);
+    let job = ManuallyDrop::new(Job::read(dir, units, teller)?);
+    let sheet = ManuallyDrop::new(job.work(Effort::Quick, &mut Memo::none(), teller)?);
     let system = job.system();
     if json {
         terminal::print_json(&wire::sheet_json(&sheet))?;

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use silkfall_folder::demo::{self, DemoError};
 use silkfall_report::{assess_document, text};
-use silkfall_sheet::{Effort, Outcome};
+use silkfall_sheet::{Effort, Memo, Outcome};
 
 use super::plan;
 use crate::folder::Job;
@@ -28,12 +28,13 @@ pub fn run(dir: &Path, units: Option<args::Units>, teller: &Teller) -> anyhow::R
         ),
         other => other.into(),
     })?;
-    let mut job = Job::read(dir, units, teller)?;
-    let sheet = job.work(Effort::Quick, teller)?;
+    let job = Job::read(dir, units, teller)?;
+    let mut memo = Memo::default();
+    let sheet = job.work(Effort::Quick, &mut memo, teller)?;
     let document = assess_document(&sheet, called::name(), &dir.display().to_string());
     terminal::print(&text::render(&document, terminal::options(job.system())))?;
     let report = dir.join(REPORT);
-    let full = job.work(Effort::Full, teller)?;
+    let full = job.work(Effort::Full, &mut memo, teller)?;
     plan::write(&full, dir, &report, job.system())?;
     let (dir, report) = (dir.display(), report.display());
     terminal::print(&format!(

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use anyhow::bail;
 use silkfall_report::{export, land_document, text, wire};
-use silkfall_sheet::{Effort, Outcome};
+use silkfall_sheet::{Effort, Memo, Outcome};
 
 use crate::folder::Job;
 use crate::watch::Teller;
@@ -30,8 +30,8 @@ pub fn run(
     units: Option<args::Units>,
     teller: &Teller,
 ) -> anyhow::Result<Outcome> {
-    let mut job = Job::read(dir, units, teller)?;
-    let sheet = job.work(Effort::Full, teller)?;
+    let job = Job::read(dir, units, teller)?;
+    let sheet = job.work(Effort::Full, &mut Memo::none(), teller)?;
     if let Some(path) = exports.geojson {
         write(path, export::of_sheet(&sheet, export::geojson))?;
     }

@@ -6,7 +6,7 @@ use silkfall_core::quantity::System;
 use silkfall_report::document::Document;
 use silkfall_report::html::{HtmlOptions, Theme};
 use silkfall_report::{html, plan_document};
-use silkfall_sheet::{Effort, Outcome, Sheet};
+use silkfall_sheet::{Effort, Memo, Outcome, Sheet};
 
 use crate::folder::Job;
 use crate::watch::Teller;
@@ -26,8 +26,8 @@ pub fn run(
     if is_pdf(output) {
         can_write_pdf(output)?;
     }
-    let mut job = Job::read(dir, units, teller)?;
-    let sheet = job.work(Effort::Full, teller)?;
+    let job = Job::read(dir, units, teller)?;
+    let sheet = job.work(Effort::Full, &mut Memo::none(), teller)?;
     write(&sheet, dir, output, job.system())?;
     terminal::print(&format!("wrote {}\n", output.display()))?;
     Ok(sheet.outcome)

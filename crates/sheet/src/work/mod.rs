@@ -37,7 +37,7 @@ use silkfall_project::Project;
 
 use crate::from_memory;
 use crate::landing::LandingSheet;
-use crate::memo::{Key, Keyed, Memo};
+use crate::memo::{Key, Keyed, Memo, Twice};
 use crate::outcome::Outcome;
 use crate::place;
 use crate::reduce::Input;
@@ -197,17 +197,17 @@ impl Places {
     }
 }
 
-/// All tests in the order of the project.
+/// All tests in the order of the project, with their keys where any are kept.
 fn tests(
     loaded: &Loaded,
     places: &Places,
     memo: &mut Memo,
     watch: &dyn Watch,
-) -> Result<Vec<(Key, TestWorked)>, Stopped> {
+) -> Result<Vec<(Option<Key>, TestWorked)>, Stopped> {
     let project = &loaded.project;
     let done = std::sync::atomic::AtomicUsize::new(0);
     let kept = &memo.tests;
-    let of_all = key_of(&(&project.canopies, &project.models));
+    let of_all = kept.common(&(&project.canopies, &project.models));
     let worked: Result<Vec<Twice<TestWorked>>, Stopped> = project
         .tests
         .par_iter()
@@ -215,22 +215,26 @@ fn tests(
             go_on(watch)?;
             let place = places.of(test);
             let inputs = inputs_of(test, &loaded.recordings);
-            let mut keyed = Keyed::new("test");
-            keyed.value(test);
-            keyed.value(&(&place.air, place.spreads, &place.prefix));
-            keyed.value(&of_all);
-            for input in &inputs {
-                keyed.recording(&input.recording);
-                keyed.value(&(&input.columns, &input.reading, &input.findings));
-            }
-            let key = keyed.key();
-            let worked = kept.get(key).unwrap_or_else(|| tests::work(test, project, place, &inputs));
+            let key = || {
+                let mut keyed = Keyed::new("test");
+                keyed.value(test);
+                keyed.value(&(&place.air, place.spreads, &place.prefix));
+                keyed.value(&of_all);
+                for input in &inputs {
+                    keyed.recording(&input.recording);
+                    keyed.value(&(&input.columns, &input.reading, &input.findings));
+                }
+                keyed.key()
+            };
+            let worked = kept.or_work(key, || Ok(tests::work(test, project, place, &inputs)));
             let so_far = done.fetch_add(1, std::sync::atomic::Ordering::Relaxed) + 1;
             watch.progress(so_far as f64 / project.tests.len() as f64);
-            Ok(twice(key, worked))
+            worked
         })
         .collect();
-    let (kept, worked) = worked?.into_iter().unzip();
+    let (kept, worked): (Vec<_>, Vec<TestWorked>) = worked?.into_iter().unzip();
+    let keys = kept.iter().map(|kept| kept.as_ref().map(|(key, _)| *key));
+    let worked = keys.zip(worked).collect();
     memo.tests.replace(kept);
     Ok(worked)
 }
@@ -246,13 +250,13 @@ fn parts(
     loaded: &Loaded,
     effort: Effort,
     places: &Places,
-    tests: &[(Key, TestWorked)],
+    tests: &[(Option<Key>, TestWorked)],
     memo: &mut Memo,
     watch: &dyn Watch,
 ) -> Result<Vec<PartWorked>, Stopped> {
     let project = &loaded.project;
     let kept = &memo.parts;
-    let of_all = key_of(&(
+    let of_all = kept.common(&(
         (effort, &project.offers, &project.models, &project.canopies, &project.tests),
         (&project.wind, &project.flight, &project.winds, &project.field, &project.site),
         (&places.site.air, &places.site.density_kg_per_m3),
@@ -265,36 +269,21 @@ fn parts(
             go_on(watch)?;
             let name = &part.name.value;
             let of_part = tests.iter().filter(|(_, test)| test.part == *name);
-            let (keys, mine): (Vec<Key>, Vec<&TestWorked>) = of_part.map(|(key, test)| (*key, test)).unzip();
-            let mut keyed = Keyed::new("part");
-            keyed.value(&(part, project.choice(name), &of_all));
-            keyed.value(&keys);
-            let key = keyed.key();
-            let worked = match kept.get(key) {
-                Some(worked) => worked,
-                None => part::work(&part::Given { part, project, places, tests: &mine, effort }, watch)?,
+            let (keys, mine): (Vec<Option<Key>>, Vec<&TestWorked>) =
+                of_part.map(|(key, test)| (*key, test)).unzip();
+            let key = || {
+                let mut keyed = Keyed::new("part");
+                keyed.value(&(part, project.choice(name), &of_all));
+                keyed.value(&keys);
+                keyed.key()
             };
-            Ok(twice(key, worked))
+            let given = part::Given { part, project, places, tests: &mine, effort };
+            kept.or_work(key, || part::work(&given, watch))
         })
         .collect();
-    let (kept, worked): (_, Vec<(Key, PartWorked)>) = worked?.into_iter().unzip();
+    let (kept, worked) = worked?.into_iter().unzip();
     memo.parts.replace(kept);
-    Ok(worked.into_iter().map(|(_, part)| part).collect())
-}
-
-/// An output for the memo and the same to go on with.
-type Twice<T> = ((Key, T), (Key, T));
-
-/// The copy is made here, beside those of the others.
-fn twice<T: Clone>(key: Key, worked: T) -> Twice<T> {
-    ((key, worked.clone()), (key, worked))
-}
-
-/// The hash of what is common to all of a stage.
-fn key_of(common: &(dyn std::fmt::Debug + Sync)) -> Key {
-    let mut keyed = Keyed::new("common");
-    keyed.value(&common);
-    keyed.key()
+    Ok(worked)
 }
 
 /// The hash of all inputs.

@@ -316,6 +316,59 @@ mod tests {
         assert!(many.rate.standard_uncertainty() < 0.07);
     }
 
+    /// The drop with another doubt of its fit, and the part of it that all fits share, as shares of the rate.
+    fn doubted(mut drop: DropRate, share: f64, alike: f64, degrees_of_freedom: f64) -> DropRate {
+        let Answer::Rate(rate) = &mut drop.answer else { panic!("a rate") };
+        (rate.standard_uncertainty, rate.alike) = (share * rate.rate, alike * rate.rate);
+        rate.degrees_of_freedom = degrees_of_freedom;
+        drop
+    }
+
+    /// Where the rates are equal, τ² = ν τ₀²/(k − 1 + ν) whatever the variances, and all else follows by hand.
+    #[test]
+    fn equal_rates_of_unequal_fits_pool_as_the_closed_form_says() {
+        let drops = [doubted(drop(1.0, 4.0), 0.05, 0.03, 7.0), doubted(drop(9.0, 4.0), 0.013, 0.005, 11.0)];
+        let pooled = pool("two", &candidates(&drops), &[], &PoolConfig::default()).pooled.unwrap();
+        let tau2 = 4.0 * 0.03 * 0.03 / (1.0 + 4.0);
+        let own = [0.04 * 0.04, 0.012 * 0.012];
+        let weight = own.map(|own| 1.0 / (own + tau2));
+        let sum = weight[0] + weight[1];
+        let of_fits = (own[0] * weight[0] * weight[0] + own[1] * weight[1] * weight[1]) / (sum * sum);
+        let filling = (0.03 * weight[0] + 0.005 * weight[1]) / sum;
+        for (id, share, dof) in [
+            ("two.between-drops", sqrt(1.0 / sum - of_fits), 5.0),
+            ("two.fits", sqrt(of_fits), 18.0),
+            ("two.filling", filling, 18.0),
+        ] {
+            let part = pooled.rate.parts[&LedgerId::from(id)];
+            assert!((part.signed / (4.0 * share) - 1.0).abs() < 1e-9, "{id}: {} of {share}", part.signed);
+            assert!((part.dof - dof).abs() < 1e-9, "{id}: {}", part.dof);
+        }
+        assert!((pooled.rate.value - 4.0).abs() < 1e-12);
+        assert!((pooled.scatter_share - sqrt(tau2)).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_interval_is_students_about_the_logarithm() {
+        let exact = [doubted(drop(1.0, 4.0), 0.0, 0.0, 40.0)];
+        let pooled = pool("two", &candidates(&exact), &[], &PoolConfig::default()).pooled.unwrap();
+        // Only the stated scatter is left: 3 % with 4 degrees of freedom, t = 2.776 (JCGM 100:2008, table G.2, from memory).
+        let (low, high) = pooled.interval_95;
+        assert!((low.get::<meter_per_second>() - 4.0 * exp(-2.776 * 0.03)).abs() < 1e-4, "{low:?}");
+        assert!((high.get::<meter_per_second>() - 4.0 * exp(2.776 * 0.03)).abs() < 1e-4, "{high:?}");
+    }
+
+    #[test]
+    fn a_drop_without_a_rate_is_named_as_such_and_pools_nothing() {
+        let mut drops = [drop(1.0, 4.0), drop(50.0, 9.0), drop(90.0, 4.0)];
+        drops[1].answer = Answer::Nothing;
+        let pooling = pool("two", &candidates(&drops), &[], &PoolConfig::default());
+        assert_eq!(pooling.fates, [Fate::Kept, Fate::NoRate, Fate::Kept]);
+        let pooled = pooling.pooled.unwrap();
+        assert_eq!(pooled.drops_kept, 2);
+        assert!((pooled.rate.value - 4.0).abs() < 1e-12);
+    }
+
     #[test]
     fn an_odd_drop_is_set_aside_in_the_open_and_can_be_taken_back() {
         let drops = [drop(1.0, 4.0), drop(50.0, 4.05), drop(90.0, 5.0), drop(130.0, 3.97), drop(160.0, 4.02)];
@@ -323,6 +376,13 @@ mod tests {
         let pooling = pool("two", &given, &[], &PoolConfig::default());
         assert!(matches!(pooling.fates[2], Fate::Odd(_)));
         assert_eq!(pooling.findings.len(), 1);
+        // The others' geometric mean is 4.0099 m/s.
+        assert_eq!(
+            pooling.findings[0].message,
+            "it falls at 5.00 m/s where the others fall at about 4.01 m/s"
+        );
+        let subject = Subject::Drop { recording: "a.csv".to_owned(), release_ms: 90_000 };
+        assert_eq!(pooling.findings[0].subject, subject);
         assert_eq!(pooling.pooled.unwrap().drops_kept, 4);
         given[2].wanted = Wanted::Keep;
         assert_eq!(pool("two", &given, &[], &PoolConfig::default()).pooled.unwrap().drops_kept, 5);

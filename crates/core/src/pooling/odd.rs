@@ -102,4 +102,67 @@ mod tests {
         let one = [4.0_f64, 4.2, 3.8, 4.1, 3.9, 3.7].map(f64::ln);
         assert_eq!(groups(&one, &OWN, &cfg), None);
     }
+
+    /// Two drops at 0 and one at d: the two make τ² = ν τ₀²/(1 + ν) and a mean of variance (v + τ²)/2.
+    #[test]
+    fn a_drop_is_odd_from_the_chance_of_students_t_on() {
+        let tau2 = 4.0 * 0.03 * 0.03 / 5.0;
+        let variances = [1e-4, 1e-4, 4e-4];
+        // 2.571: Student's t of 5 degrees of freedom, 95 % two-sided (JCGM 100:2008, table G.2, from memory).
+        let d = 2.571 * sqrt(4e-4 + tau2 + 0.5 * (1e-4 + tau2));
+        let with = |odd_chance| PoolConfig { odd_chance, ..PoolConfig::default() };
+        for values in [[0.0, 0.0, d], [0.0, 0.0, -d]] {
+            assert_eq!(odd(&values, &variances, &with(0.151)), [2], "three times 5 %");
+            assert!(odd(&values, &variances, &with(0.149)).is_empty());
+        }
+        let near = PoolConfig { odd_least: 1.01 * d, ..with(0.151) };
+        assert!(odd(&[0.0, 0.0, d], &variances, &near).is_empty(), "whatever the chance");
+    }
+
+    #[test]
+    fn never_half_of_the_drops_are_set_aside() {
+        let all = PoolConfig { odd_chance: f64::INFINITY, odd_least: 0.0, ..PoolConfig::default() };
+        let values = [0.0, 0.01, 0.03, 0.07, 0.15, 0.31, 0.63, 1.27];
+        for count in 0..=values.len() {
+            let least = [1e-4; 8];
+            let gone = odd(&values[..count], &least[..count], &all).len();
+            assert_eq!(gone, count.saturating_sub(1) / 2, "of {count}");
+        }
+    }
+
+    #[test]
+    fn groups_are_told_apart_from_the_stated_multiple_of_their_scatter_on() {
+        let values = [1.39, 1.68, 1.72, 1.41, 1.68, 1.72];
+        let variances = [0.5e-4, 1.5e-4, 1e-4, 1e-4, 0.2e-4, 1.8e-4];
+        let expected = Some((vec![0, 3], vec![1, 4, 2, 5]));
+        // Squares within: 2·0.01² and 4·0.02²; stated 4·(0.03² + 10⁻⁴); over 4 + 6 − 2.
+        let within: f64 = (4.0 * 0.001 + 2.0 * 1e-4 + 4.0 * 4e-4) / 8.0;
+        let times = 0.3 / sqrt(within * (1.0 / 2.0 + 1.0 / 4.0));
+        let by = |group_times| PoolConfig { group_times, ..PoolConfig::default() };
+        assert_eq!(groups(&values, &variances, &by(0.999 * times)), expected);
+        assert_eq!(groups(&values, &variances, &by(1.001 * times)), None);
+        let from = |group_least| PoolConfig { group_least, ..PoolConfig::default() };
+        assert_eq!(groups(&values, &variances, &from(0.299)), expected);
+        assert_eq!(groups(&values, &variances, &from(0.301)), None);
+    }
+
+    #[test]
+    fn between_two_groups_lies_a_gap_of_more_than_half_their_difference() {
+        let cfg = PoolConfig { group_times: 1.0, ..PoolConfig::default() };
+        // The gap is d − 0.2.
+        let apart = |d: f64| groups(&[1.3, 1.5, d + 1.3, d + 1.5], &OWN[..4], &cfg);
+        assert_eq!(apart(0.41), Some((vec![0, 1], vec![2, 3])));
+        assert_eq!(apart(0.39), None);
+    }
+
+    #[test]
+    fn two_make_a_group_each_only_where_there_are_no_more() {
+        let cfg = PoolConfig::default();
+        assert_eq!(groups(&[0.5, 0.0], &OWN[..2], &cfg), Some((vec![1], vec![0])));
+        assert_eq!(groups(&[0.2, 0.0], &OWN[..2], &cfg), None, "5 √(2 · 0.001) is 0.224");
+        assert_eq!(groups(&[0.5, 0.0, 0.5], &OWN[..3], &cfg), None);
+        assert_eq!(groups(&[0.0, 0.5, 0.0, 0.0], &OWN[..4], &cfg), None, "one apart is odd, not a group");
+        assert_eq!(groups(&[0.5], &OWN[..1], &cfg), None);
+        assert_eq!(groups(&[], &[], &cfg), None);
+    }
 }

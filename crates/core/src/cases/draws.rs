@@ -368,4 +368,62 @@ mod tests {
         let sample = Sample::new(draws.column(&estimate, Doubt::Knowledge, Memory::Drawn)).unwrap();
         assert!((sample.quantile(0.975) - 3.182).abs() < 4.0 * sample.quantile_standard_error(0.975));
     }
+
+    #[test]
+    fn the_table_of_t_follows_its_closed_form_and_keeps_its_last_place() {
+        // Student's t of 2 degrees of freedom: t = (1 − 2a)/√(2a(1 − a)) with a of it above.
+        let table = TOverZ::new(2.0);
+        let closed = |z: f64| {
+            let above = 0.5 * statrs::function::erf::erfc(z * std::f64::consts::FRAC_1_SQRT_2);
+            (1.0 - 2.0 * above) / maths::sqrt(2.0 * above * (1.0 - above)) / z
+        };
+        for z in [0.05, 0.5, 1.96, 2.51, 3.333, 4.0] {
+            let got = table.at(z);
+            assert!((got / closed(z) - 1.0).abs() < 1e-3, "{z}: {got} against {}", closed(z));
+            assert!((table.at(-z) - got).abs() < 1e-15, "both sides alike");
+        }
+        // Halfway between two places lies half their sum, near 0 too, where t over z has no place of its own.
+        let half = 0.5 * (table.at(2.0) + table.at(2.05));
+        assert!((table.at(2.025) - half).abs() < 1e-9);
+        assert!((table.at(0.0) - table.at(STEP)).abs() < 1e-9);
+        assert!((table.at(7.0) / closed(6.0) - 1.0).abs() < 1e-6, "beyond the table its last place holds");
+    }
+
+    #[test]
+    fn shuffling_favours_no_order() {
+        let mut stream = Stream::new(9, 0);
+        let mut counts = BTreeMap::new();
+        let times = 6_000;
+        for _ in 0..times {
+            *counts.entry(shuffled(3, &mut stream)).or_insert(0) += 1;
+        }
+        assert_eq!(counts.len(), 6);
+        // A thousand of each, give or take four times √(6000 · 1/6 · 5/6).
+        assert!(counts.values().all(|&count: &i32| (count - times / 6).abs() < 116), "{counts:?}");
+    }
+
+    #[test]
+    fn flights_in_a_row_share_what_is_fixed_and_nothing_else() {
+        let all: Vec<Estimate> = ["normal", "box"].map(one).into();
+        let draws = Draws::new(&all, &ledger(), Trials { count: 10, seed: 5 });
+        let got: Vec<_> = draws.standard(4).collect();
+        let (flight, knowledge) = (&got[0], &got[1]);
+        assert_eq!((flight.0, flight.2), (&"box".into(), 10), "each flight has its own");
+        assert_eq!(flight.1, draws.column(&all[1], Doubt::Flight, Memory::Drawn));
+        assert_eq!((knowledge.0, knowledge.2), (&"normal".into(), 3), "two worlds of four and one of two");
+        let worlds = draws.column(&all[0], Doubt::Knowledge, Memory::Drawn);
+        let expected: Vec<f64> = [0, 0, 0, 0, 1, 1, 1, 1, 2, 2].map(|world: usize| worlds[world]).into();
+        assert_eq!(knowledge.1, expected);
+    }
+
+    #[test]
+    fn an_exact_entry_and_a_makers_figure_without_doubt_draw_nothing() {
+        for distribution in [Distribution::Exact, Distribution::OneSidedBelow { sd_relative: 0.0 }] {
+            assert_eq!(Standard::of(distribution).drawn(vec![0.1, 0.9]), [0.0, 0.0]);
+        }
+        // However doubtful the figure, something of it is left: a thousandth.
+        let doubtful = Distribution::OneSidedBelow { sd_relative: 0.8 };
+        let drawn = Standard::of(doubtful).drawn(vec![0.01]);
+        assert!((0.8 * drawn[0] - maths::ln(1e-3)).abs() < 1e-12, "{drawn:?}");
+    }
 }

@@ -490,6 +490,7 @@ fn select(values: &mut [u64], first: usize, ranks: &[usize], found: &mut [u64]) 
 
 #[cfg(test)]
 mod tests {
+    use super::super::checks;
     use super::*;
 
     #[test]
@@ -504,5 +505,115 @@ mod tests {
         let values = [3.0, 1.0, 2.0].into_iter();
         let got = quantiles(values, [0.1, 0.5, 0.6, 0.7]);
         assert_eq!(got.map(f64::to_bits), [1.0f64, 2.0, 2.0, 2.0].map(f64::to_bits));
+    }
+
+    #[test]
+    fn the_body_adds_what_its_form_says_and_never_less_than_nothing() {
+        let under = |form| FullNet { form, ..checks::load(1).under[0].clone() };
+        // Every estimate is off by a tenth of itself in the second world.
+        let known = |estimate: &Estimate| vec![0.0, 0.1 * estimate.value];
+        let close = |got: Vec<f64>, want: [f64; 2]| {
+            assert!(got.len() == 2 && got.iter().zip(want).all(|(g, w)| (g - w).abs() < 1e-12), "{got:?}");
+        };
+        let exact = Estimate::exact;
+        let difference = |total, canopies, change| NetArea::Difference {
+            ln_total: exact(total),
+            ln_canopies: exact(canopies),
+            change: exact(change),
+        };
+        let e = maths::exp;
+        close(
+            nets(&under(difference(2.0, 1.0, 0.5)), 2, &known),
+            [(e(2.0) - e(1.0)) * 1.5, (e(2.2) - e(1.1)) * 1.55],
+        );
+        close(nets(&under(difference(1.0, 2.0, 0.0)), 2, &known), [0.0, 0.0]);
+        let shielded = |share| NetArea::Shielded { ln_body: exact(-1.0), share: exact(share) };
+        close(nets(&under(shielded(0.4)), 2, &known), [e(-1.0) * 0.6, e(-1.1) * 0.56]);
+        close(nets(&under(shielded(0.95)), 2, &known), [e(-1.0) * 0.05, 0.0]);
+        close(nets(&under(NetArea::Nothing), 2, &known), [0.0, 0.0]);
+    }
+
+    #[test]
+    fn what_is_open_is_what_the_case_leaves() {
+        for (kind, state) in [
+            (CaseKind::Only(0), State::Nothing),
+            (CaseKind::Only(1), State::Open(1)),
+            (CaseKind::Only(5), State::Open(3)),
+            (CaseKind::StayShut(2), State::Open(1)),
+            (CaseKind::StayShut(3), State::Nothing),
+            (CaseKind::NotFilled, State::Unfilled(3)),
+        ] {
+            assert_eq!(State::of(kind, 3), state);
+        }
+    }
+
+    #[test]
+    fn shares_and_bounds_of_flights_answer_each_other() {
+        let flights = Sorted::new(vec![4.0, 1.0, 3.0, 2.0]);
+        for (bound, share) in [(0.5, 0.0), (1.0, 0.25), (2.5, 0.5), (4.0, 1.0), (9.0, 1.0)] {
+            assert!((flights.share(bound) - share).abs() < 1e-15, "{bound}");
+        }
+        for (wanted, bound) in [(0.0, 1.0), (0.25, 1.0), (0.26, 2.0), (0.75, 3.0), (1.0, 4.0)] {
+            assert!((flights.reaching(wanted) - bound).abs() < 1e-15, "{wanted}");
+        }
+    }
+
+    /// v² = 2 m g/(ρ D) e^(2 f) with each flight's own mass and density, against 2 m g/(ρ y e^(−f)) with the mean ones.
+    #[test]
+    fn a_flight_falls_as_its_own_mass_and_air_say() {
+        use crate::ledger::{Distribution, Sharing};
+        let mut ledger = checks::ledger();
+        let normal = Distribution::Normal { sd: 1.0 };
+        for (id, sharing) in [
+            ("scales", Sharing::Knowledge),
+            ("fuel", Sharing::Flight),
+            ("place", Sharing::Knowledge),
+            ("day", Sharing::Flight),
+        ] {
+            ledger.enter(id.into(), checks::entry(normal, sharing));
+        }
+        let mut load = checks::load(2);
+        let stated = f64::INFINITY;
+        load.mass_kg = load.mass_kg.with("scales", 0.5, stated).with("fuel", 0.2, stated);
+        load.density_kg_per_m3 = load.density_kg_per_m3.with("place", 0.03, stated).with("day", 0.02, stated);
+        load.clusters[1].factor.estimate = Estimate::exact(-0.05);
+        load.under[1].form =
+            NetArea::Shielded { ln_body: Estimate::exact(maths::ln(0.3)), share: Estimate::exact(0.4) };
+        let area = checks::rig(2).canopy.area.estimate;
+        let drogue = Estimate::exact(-1.0).with("area", 0.1, stated).with("scatter", 0.05, stated);
+        let draws = draw(&load, &[&area, &drogue], &ledger, Trials { count: 6, seed: 3 });
+        let engine = Engine::new(&load, &draws);
+        let canopy = engine.canopy(&area);
+        let known = |of: &Estimate, trial: usize| {
+            draws.column(of, Doubt::Knowledge, Memory::Drawn)[trial / 2] / of.value
+        };
+        let flown =
+            |of: &Estimate, trial: usize| draws.column(of, Doubt::Flight, Memory::Drawn)[trial] / of.value;
+        let both = |of: &Estimate, trial: usize| of.value * maths::exp(known(of, trial) + flown(of, trial));
+        let same_rate = |drag_area: f64, trial: usize| {
+            let scatter = draws.column(&load.ln_flight_scatter, Doubt::Flight, Memory::Drawn)[trial];
+            let mass_over_density = both(&load.mass_kg, trial) / both(&load.density_kg_per_m3, trial);
+            drag_area * (10.0 / 1.225) / (mass_over_density * maths::exp(2.0 * scatter))
+        };
+        let close = |got: Option<Vec<f64>>, want: &dyn Fn(usize) -> f64| {
+            let got = got.unwrap();
+            assert_eq!(got.len(), 6);
+            assert!(got.iter().enumerate().all(|(i, got)| (got / want(i) - 1.0).abs() < 1e-12), "{got:?}");
+        };
+        let pair = |trial: usize| {
+            let alike = alike_canopies(2);
+            let alike = draws.column(&alike, Doubt::Knowledge, Memory::Drawn)[trial / 2];
+            let one = maths::exp(area.value + known(&area, trial) * area.value);
+            2.0 * one * maths::exp(alike - 0.05)
+        };
+        let ballistic = |state| engine.ballistic(state, &canopy, Memory::Drawn, 2);
+        close(ballistic(State::Open(2)), &|i| same_rate(pair(i) + 0.18, i));
+        close(ballistic(State::Unfilled(2)), &|i| same_rate(0.1 * pair(i) + 0.18, i));
+        close(ballistic(State::Nothing), &|i| same_rate(0.2, i));
+        assert!(ballistic(State::Open(3)).is_none() && ballistic(State::Open(0)).is_none());
+        close(Some(engine.ballistic_of(&drogue, Memory::Drawn, 2)), &|i| {
+            same_rate(maths::exp(drogue.value * (1.0 + known(&drogue, i) + flown(&drogue, i))), i)
+        });
+        close(Some(engine.masses(2)), &|i| both(&load.mass_kg, i) / 10.0);
     }
 }

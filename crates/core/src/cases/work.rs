@@ -245,3 +245,98 @@ impl CaseKind {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Trials, checks, draw};
+    use super::*;
+    use crate::ledger::Ledger;
+
+    /// An estimate with one doubt, whose entry nobody shares.
+    fn doubted(value: f64, id: &str, u: f64) -> Estimate {
+        Estimate::exact(value).with(id, u, f64::INFINITY)
+    }
+
+    /// What would settle two canopies of 2 m² at η = 0.9 over a body of 0.9 m²: eight tenths of all that brakes are theirs.
+    fn settled(load: Load, rig: &Rig, state: State) -> String {
+        let draws =
+            draw(&load, &[&rig.canopy.area.estimate], &Ledger::default(), Trials { count: 1, seed: 1 });
+        let engine = Engine::new(&load, &draws);
+        let canopy = engine.canopy(&rig.canopy.area.estimate);
+        Bench::new(&engine, &load, rig, &canopy).would_settle(state)
+    }
+
+    #[test]
+    fn the_test_named_is_against_the_largest_share_of_doubt_in_ln_of_what_brakes() {
+        let state = State::Open(2);
+        let mut load = checks::load(2);
+        load.clusters[1].factor.value = 0.9;
+        load.under[1].area.value = 0.9;
+        let mut rig = checks::rig(2);
+        rig.canopy.area.estimate = Estimate::exact(maths::ln(2.0));
+        let (mut of_area, mut of_cluster, mut of_body) = (rig.clone(), load.clone(), load.clone());
+        of_area.canopy.area.estimate = doubted(maths::ln(2.0), "area", 0.05);
+        of_cluster.clusters[1].factor.estimate = doubted(maths::ln(0.9), "eta", 0.05);
+        of_body.under[1].area.estimate = doubted(0.9, "net", 0.18);
+        // Each of the three is worth 4 %: of the mass, 3.9 % are less and 4.1 % more.
+        for (load, rig, test) in [
+            (&load, &of_area, "A drop of one real plain under a known mass would settle it."),
+            (&of_cluster, &rig, "Drops of one canopy alone and of 2 together would settle it."),
+            (&of_body, &rig, "A drop of the model with the body under 2 would settle it."),
+        ] {
+            let with = |u| Load { mass_kg: doubted(10.0, "mass", u), ..load.clone() };
+            assert_eq!(settled(with(0.39), rig, state), test);
+            assert_eq!(settled(with(0.41), rig, state), "Weighing all that descends would settle it.");
+        }
+        of_area.canopy.area.trust = Trust::Measured;
+        assert_eq!(settled(load.clone(), &of_area, state), "More drops of one plain would settle it.");
+        load.density_kg_per_m3 = doubted(1.225, "air", 0.05);
+        load.mass_kg = doubted(10.0, "mass", 0.4);
+        assert_eq!(settled(load.clone(), &rig, state), "Stating the day's air would settle it.");
+        assert_eq!(settled(load, &rig, State::Nothing), "A drop of the bare body's model would settle it.");
+    }
+
+    #[test]
+    fn canopies_weigh_and_the_body_brakes_too() {
+        let mut load = checks::load(2);
+        load.under[1].area.value = 0.5;
+        let rig = Rig { mass_each_kg: 0.75, ..checks::rig(2) };
+        let cases = [checks::case("all", CaseKind::AllOpen, None)];
+        let worked = checks::work(&load, &rig, &cases, &checks::ledger(), Trials::QUICK);
+        let [brakes, rate, energy] = &worked.results[0].how[..] else { panic!("three steps") };
+        // 11.5 kg over two of 2 m² and the half of the body.
+        assert!((brakes.si - 4.5).abs() < 1e-12);
+        let squared = 2.0 * 11.5 * 9.8 / (1.225 * 4.5);
+        assert!((rate.si * rate.si / squared - 1.0).abs() < 1e-12);
+        assert!((energy.si / (0.5 * 11.5 * squared) - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_first_of_equal_cases_governs() {
+        let limit = checks::rate(5.5);
+        let all = |name| checks::case(name, CaseKind::AllOpen, limit);
+        let one_shut = checks::case("one-shut", CaseKind::StayShut(1), limit);
+        let governs = |cases: &[Case]| {
+            let (load, rig) = (checks::load(2), checks::rig(2));
+            checks::work(&load, &rig, cases, &checks::ledger(), Trials { count: 200, seed: 1 }).governing
+        };
+        assert_eq!(governs(&[all("a"), all("b")]), Some(0));
+        assert_eq!(governs(&[one_shut.clone(), all("a")]), Some(0));
+        assert_eq!(governs(&[all("a"), one_shut]), Some(1));
+    }
+
+    #[test]
+    fn the_worst_word_is_the_case_s_and_what_is_not_judged_says_nothing() {
+        let of = |words: &[Verdict]| worst(words.iter().copied());
+        assert_eq!(of(&[Verdict::Meets, Verdict::Misses, Verdict::Undecided]), Verdict::Misses);
+        assert_eq!(of(&[Verdict::NotJudged, Verdict::Meets]), Verdict::Meets);
+        assert_eq!(of(&[]), Verdict::NotJudged);
+    }
+
+    #[test]
+    fn a_case_in_words_tells_one_from_many() {
+        let words = [CaseKind::StayShut(1), CaseKind::StayShut(2), CaseKind::Only(1), CaseKind::Only(2)]
+            .map(CaseKind::words);
+        assert_eq!(words, ["one stays shut", "2 stay shut", "only one opens", "only 2 open"]);
+    }
+}

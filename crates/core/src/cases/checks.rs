@@ -324,6 +324,8 @@ fn more_trials_begin_with_the_fewer_and_threads_change_nothing() {
         pool.install(|| work(&load(3), &rig(3), &cases, &ledger(), Trials::QUICK))
     };
     assert_eq!(run(1), run(2));
+    let (first, all) = (Trials::QUICK, Trials::FULL);
+    assert!(first.count < all.count && first.seed == all.seed, "a first look is the beginning of the whole");
 }
 
 #[test]

@@ -616,4 +616,55 @@ mod tests {
         });
         close(Some(engine.masses(2)), &|i| both(&load.mass_kg, i) / 10.0);
     }
+
+    #[test]
+    fn memory_is_found_in_the_canopy_and_in_the_load_and_not_where_there_is_none() {
+        let remembered = |value| Estimate::exact(value).with("remembered", 0.05, f64::INFINITY);
+        let plain = checks::load(1);
+        let mut of_load = checks::load(1);
+        of_load.clusters[0].factor.estimate = remembered(0.0);
+        for (load, area, of_bare, of_canopy) in [
+            (&plain, Estimate::exact(0.7), false, false),
+            (&plain, remembered(0.7), false, true),
+            (&of_load, Estimate::exact(0.7), true, true),
+        ] {
+            let draws = draw(load, &[&area], &checks::ledger(), Trials { count: 4, seed: 1 });
+            let engine = Engine::new(load, &draws);
+            assert_eq!(engine.rests_on_memory(&Canopy::none()), of_bare);
+            assert_eq!(engine.rests_on_memory(&engine.canopy(&area)), of_canopy);
+            // What is remembered stands 5 % · √3 from its middle at either end.
+            let end = |memory| engine.ballistic(State::Open(1), &engine.canopy(&area), memory, 1).unwrap()[0];
+            let apart = maths::ln(end(Memory::High) / end(Memory::Low));
+            let want = if of_canopy { 0.1 * 3f64.sqrt() } else { 0.0 };
+            assert!((apart - want).abs() < 1e-12, "{apart}");
+        }
+    }
+
+    /// The share within a limit is that of the flights whose own rate, v² = 2 m̄ g/(ρ̄ y e^(−f)), or energy keeps it.
+    #[test]
+    fn shares_count_the_flights_that_landings_fly() {
+        use crate::ledger::{Distribution, Sharing};
+        let mut ledger = checks::ledger();
+        ledger.enter("fuel".into(), checks::entry(Distribution::Normal { sd: 1.0 }, Sharing::Flight));
+        let mut load = checks::load(1);
+        load.mass_kg = load.mass_kg.with("fuel", 0.4, f64::INFINITY);
+        let area = checks::rig(1).canopy.area.estimate;
+        let draws = draw(&load, &[&area], &ledger, Trials { count: 500, seed: 4 });
+        let engine = Engine::new(&load, &draws);
+        let canopy = engine.canopy(&area);
+        let worlds = engine.worlds(State::Open(1), &canopy).unwrap();
+        let flown = engine.ballistic(State::Open(1), &canopy, Memory::Drawn, 1).unwrap();
+        let squared: Vec<f64> = flown.iter().map(|area| 2.0 * 10.0 * 9.8 / (1.225 * area)).collect();
+        let energy: Vec<f64> =
+            squared.iter().zip(engine.masses(1)).map(|(v2, mass)| 5.0 * mass * v2).collect();
+        let within = |of: &[f64], limit: f64| of.iter().filter(|v| **v <= limit).count() as f64 / 500.0;
+        let judged = |on| engine.share(&Limit { on, wanted_share: 0.95 }, &worlds, &canopy, 10.0).best;
+        for v in [8.5, 9.0, 9.5_f64] {
+            let rate = LimitOn::Rate(crate::quantity::Velocity::new::<meter_per_second>(v));
+            assert!((judged(rate) - within(&squared, v * v)).abs() < 1e-12, "{v} m/s");
+            let joules = 5.0 * v * v;
+            let on = LimitOn::Energy(crate::quantity::Energy::new::<joule>(joules));
+            assert!((judged(on) - within(&energy, joules)).abs() < 1e-12, "{joules} J");
+        }
+    }
 }

@@ -222,6 +222,59 @@ fn a_body_cannot_take_drag_away() {
     assert!(drag.chi_squared > 10.0);
 }
 
+/// With as many factors as tests each is a closed form of the drag areas, and so is its doubt: 1 % of each area.
+#[test]
+fn doubts_of_what_the_body_adds_are_those_of_the_closed_forms() {
+    let tests = [("1", &["a"][..], Below::Weight), ("1s", &["a"], BODY), ("0", &[], BODY)];
+    let drag = fit(exact(&tests, 0.01), "x", &mut Ledger::default());
+    let near = |factor: &Factor, value: f64, u: f64| {
+        assert!((factor.estimate.value - value).abs() < 1e-9, "{} against {value}", factor.estimate.value);
+        let got = factor.estimate.standard_uncertainty();
+        assert!((got / u - 1.0).abs() < 1e-3, "{got} against {u}");
+    };
+    // A = 1.5, A + N = 1.9, B = 0.8: N, N/A = 1.9/1.5 − 1, κ = 1 − N/B.
+    let net = &drag.net[0];
+    near(net.area.factor().unwrap(), 0.4, 0.019f64.hypot(0.015));
+    let over_one = net.over_one_canopy.as_ref().unwrap();
+    near(over_one, 0.4 / 1.5, 1.9 / 1.5 * 0.01 * 2f64.sqrt());
+    assert!((over_one.value - 0.4 / 1.5).abs() < 1e-9);
+    let share = drag.body.as_ref().unwrap().shielded[0].share.factor().unwrap();
+    near(share, 0.5, (0.019f64.hypot(0.015) / 0.8).hypot(0.005));
+    let ln_total = net.ln_total.as_ref().unwrap();
+    assert!((ln_total.value - maths::ln(1.9)).abs() < 1e-9);
+    // A mean canopy's total: the canopy tested differs from it by 2 % of its part.
+    let u = 0.01f64.hypot(0.02 * 1.5 / 1.9);
+    assert!((ln_total.standard_uncertainty() / u - 1.0).abs() < 1e-3, "{}", ln_total.standard_uncertainty());
+}
+
+/// With the body seen alone κ is told, and held where what is left of the body would be less than nothing or more than it.
+#[test]
+fn a_shadow_is_none_or_all_of_the_body_at_most() {
+    // A, then A with the body, for a body of 0.8 m²: the two canopy tests' mean where κ = 1; 2.5 of 1.5 + 0.8 where κ = 0.
+    for (whole, held) in [(1.4, 1.0), (2.5, 0.0)] {
+        let tests = vec![
+            test("1", &["a"], Below::Weight, maths::ln(1.5), 0.01),
+            test("1s", &["a"], BODY, maths::ln(whole), 0.01),
+            test("0", &[], BODY, maths::ln(0.8), 0.01),
+        ];
+        let drag = fit(tests, "x", &mut Ledger::default());
+        let share = drag.body.as_ref().unwrap().shielded[0].share.factor().unwrap();
+        assert!((share.value - held).abs() < 1e-9, "{}", share.value);
+        assert!((share.estimate.value - (1.0 - (whole - 1.5) / 0.8)).abs() < 1e-6, "what was seen is kept");
+        let area = drag.kinds[0].each[0].1.factor().unwrap().value;
+        let body = drag.body.as_ref().unwrap().area.factor().unwrap().value;
+        let net = drag.net[0].area.factor().unwrap().value;
+        assert!((net - (1.0 - held) * body).abs() < 1e-9);
+        assert!(drag.chi_squared > 10.0);
+        if held > 0.5 {
+            assert!((area - maths::sqrt(1.5 * 1.4)).abs() < 1e-5, "{area}");
+            assert!((body - 0.8).abs() < 1e-9);
+        } else {
+            assert!(area > 1.5 && body > 0.8 && area + body < 2.5, "{area} {body}");
+        }
+    }
+}
+
 #[test]
 fn what_tests_share_cancels_in_ratios_and_stays_in_areas() {
     let shared = |mut t: TestArea| {

@@ -269,3 +269,151 @@ impl Layout {
         Some((values, jacobian))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::derivation::{Derivation, num};
+    use crate::ledger::{Estimate, Trust};
+    use crate::quantity::Kind;
+
+    fn canopy(kind: &str, serial: &str) -> Canopy {
+        Canopy { kind: kind.to_owned(), serial: serial.to_owned() }
+    }
+
+    fn test(canopies: &[Canopy], below: Below) -> TestArea {
+        let how = Derivation {
+            symbol: "D",
+            meaning: String::new(),
+            si: 1.0,
+            kind: Kind::DragArea,
+            expr: num(1.0),
+            inputs: Vec::new(),
+            source: Trust::Given,
+        };
+        TestArea {
+            name: String::new(),
+            configuration: Configuration { canopies: canopies.to_vec(), below },
+            ln_area: Estimate::exact(0.0),
+            how,
+        }
+    }
+
+    /// One and two canopies of two kinds, under a weight and over the body at two distances, and the body alone.
+    fn tests() -> Vec<TestArea> {
+        let (a, b, c) = (canopy("round", "a"), canopy("round", "b"), canopy("cross", "c"));
+        let at = |m| Below::Body { distance_m: Some(m) };
+        vec![
+            test(std::slice::from_ref(&a), Below::Weight),
+            test(&[a.clone(), b.clone()], Below::Weight),
+            test(&[c.clone(), b.clone()], at(6.0)),
+            test(&[a.clone(), b], at(2.0)),
+            test(&[a], at(3.0)),
+            test(&[], at(1.0)),
+        ]
+    }
+
+    /// A point with a value of its own for each parameter: areas near 1 m², a body of 0.8 m², shadows of some of it.
+    fn point(layout: &Layout) -> DVector<f64> {
+        let value = |(i, parameter): (usize, &Parameter)| match parameter {
+            Parameter::Body => 0.8,
+            Parameter::Shadow(count) => 0.1 + 0.07 * *count as f64,
+            Parameter::Net(..) => 0.3 + 0.05 * i as f64,
+            _ => 0.03 * i as f64 - 0.1,
+        };
+        DVector::from_iterator(layout.parameters.len(), layout.parameters.iter().enumerate().map(value))
+    }
+
+    /// A value of a point with its slopes.
+    type With<'a> = dyn Fn(&DVector<f64>) -> (f64, DVector<f64>) + 'a;
+
+    /// The largest distance of the slopes from those of small steps to both sides.
+    fn slopes_off(of: &With<'_>, at: &DVector<f64>) -> f64 {
+        let step = 1e-5;
+        let moved = |i: usize, by: f64| {
+            let mut moved = at.clone();
+            moved[i] += by;
+            of(&moved).0
+        };
+        let slopes = of(at).1;
+        let off = |i: usize| ((moved(i, step) - moved(i, -step)) / (2.0 * step) - slopes[i]).abs();
+        (0..at.len()).map(off).fold(0.0, f64::max)
+    }
+
+    #[test]
+    fn slopes_are_those_of_small_steps_in_every_form_and_under_every_hold() {
+        let tests = tests();
+        for form in [BodyForm::Net, BodyForm::Split] {
+            let layout = Layout::new(&tests, form);
+            let at = point(&layout);
+            let free = vec![Hold::Free; at.len()];
+            let held = |parameter: &Parameter| match parameter {
+                Parameter::Net(1, _) => Hold::Nothing,
+                Parameter::Shadow(count) => Hold::ShareOfBody(0.2 * *count as f64),
+                _ => Hold::Free,
+            };
+            for holds in [free, layout.parameters.iter().map(held).collect()] {
+                for test in &tests {
+                    let of = |at: &DVector<f64>| layout.ln_area(&test.configuration, at, &holds).unwrap();
+                    assert!(slopes_off(&of, &at) < 1e-8, "{form:?}, {:?}", test.configuration);
+                }
+            }
+            for (count, m) in [(1, 3.0), (2, 2.0), (2, 6.0)] {
+                let of = |at: &DVector<f64>| layout.net(count, distance_key(Some(m)), at);
+                assert!(slopes_off(&of, &at) < 1e-8, "net under {count} at {m}");
+            }
+            let two = &tests[2].configuration.canopies;
+            let of = |at: &DVector<f64>| layout.ln_mean_canopies(two, at);
+            assert!(slopes_off(&of, &at) < 1e-8);
+        }
+    }
+
+    /// D = η Σ A + (1 − κ (x_n/x)^(2/3)) B, in numbers.
+    #[test]
+    fn a_drag_area_is_the_equations() {
+        let tests = tests();
+        let layout = Layout::new(&tests, BodyForm::Split);
+        let at = point(&layout);
+        let value = |parameter: Parameter| at[layout.at(&parameter).unwrap()];
+        let kind = |kind: &str| value(Parameter::LnKind(kind.to_owned()));
+        let own = |kind: &str, serial: &str| value(Parameter::Difference(canopy(kind, serial)));
+        let eta = maths::exp(value(Parameter::LnCluster(2)));
+        let pair = eta
+            * (maths::exp(kind("cross") + own("cross", "c")) + maths::exp(kind("round") + own("round", "b")));
+        let net = 0.8 - 0.24 * 0.480_749_857;
+        let free = vec![Hold::Free; at.len()];
+        let area =
+            |holds: &[Hold]| maths::exp(layout.ln_area(&tests[2].configuration, &at, holds).unwrap().0);
+        // (2/6)^(2/3) = 0.480 749 857: the shortest distance under two is 2 m.
+        assert!((area(&free) - pair - net).abs() < 1e-9);
+        let mut half = free.clone();
+        half[layout.at(&Parameter::Shadow(2)).unwrap()] = Hold::ShareOfBody(0.5);
+        assert!((area(&half) - pair - 0.8 * (1.0 - 0.5 * 0.480_749_857)).abs() < 1e-9);
+        let mean = eta * (maths::exp(kind("cross")) + maths::exp(kind("round")));
+        let of_mean = layout.ln_mean_canopies(&tests[2].configuration.canopies, &at);
+        assert!((maths::exp(of_mean.0) - mean).abs() < 1e-12);
+        assert!((layout.net(2, distance_key(Some(6.0)), &at).0 - net).abs() < 1e-9);
+        assert!((layout.net(1, distance_key(Some(3.0)), &at).0 - (0.8 - 0.17)).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_search_begins_where_every_test_has_a_drag_area() {
+        let mut tests = tests();
+        for (i, test) in tests.iter_mut().enumerate() {
+            test.ln_area.value = [0.0, 0.7, 0.9, 1.0, 0.3, -0.5][i];
+        }
+        for form in [BodyForm::Net, BodyForm::Split] {
+            let layout = Layout::new(&tests, form);
+            let at = layout.start(&tests);
+            let free = vec![Hold::Free; at.len()];
+            assert!(layout.predict(&tests, &at, &free).is_some(), "{form:?}");
+            // One under a weight is that canopy; of a kind seen only with the body canopies make four fifths.
+            let near = |parameter: &Parameter, want: f64| {
+                assert!((at[layout.at(parameter).unwrap()] - want).abs() < 1e-12, "{parameter:?}");
+            };
+            near(&Parameter::LnKind("round".to_owned()), 0.0);
+            near(&Parameter::LnKind("cross".to_owned()), 0.9 + maths::ln(0.8 / 2.0));
+            near(&Parameter::LnCluster(2), 0.0);
+        }
+    }
+}

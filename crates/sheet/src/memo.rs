@@ -65,10 +65,10 @@ impl<T: Clone> Kept<T> {
     }
 
     /// The hash of what is common to all of a stage, where anything is kept.
-    pub fn common(&self, common: &(dyn std::fmt::Debug + Sync)) -> Option<Key> {
+    pub fn common(&self, take_in: impl FnOnce(&mut Keyed)) -> Option<Key> {
         self.0.as_ref()?;
         let mut keyed = Keyed::new("common");
-        keyed.value(&common);
+        take_in(&mut keyed);
         Some(keyed.key())
     }
 
@@ -124,6 +124,15 @@ impl Keyed {
     /// Anything, as its debug text says it in full.
     pub fn value(&mut self, value: &dyn std::fmt::Debug) {
         write!(self, "{value:?}").expect("writing to a hash does not fail");
+    }
+
+    /// The same but for where it stands in a file, which a line written above it moves.
+    pub fn wherever(&mut self, value: &dyn std::fmt::Debug) {
+        const SPOT: &str = "Spot {";
+        let text = format!("{value:?}");
+        let mut pieces = text.split(SPOT);
+        self.text(pieces.next().unwrap_or_default());
+        pieces.for_each(|piece| self.text(piece.split_once('}').map_or(piece, |(_, behind)| behind)));
     }
 
     /// A recording, sample by sample.

@@ -1,6 +1,8 @@
 //! Where a finding stands: from its subject to file, line and column.
 
 use silkfall_core::finding::{Finding, Place, Subject};
+use silkfall_project::project::Evidence;
+use silkfall_project::value::Spot;
 use silkfall_project::{PROJECT_FILE, Project};
 
 use crate::reduce::Input;
@@ -41,8 +43,24 @@ pub(crate) fn in_project(finding: &mut Finding, project: &Project) {
     let mut tables = parts.chain(sessions).chain(tests).chain(models);
     let spot = tables.find(|(area, name)| of(area, &name.value)).map(|(_, name)| name.spot);
     let spot = spot.or_else(|| project.site.spot.filter(|_| key == "site"));
+    let spot = in_tests(key, project).or(spot);
     if let (Some(spot), None) = (spot, finding.place.as_ref().and_then(|place| place.line)) {
         let (line, column) = (Some(spot.line), Some(spot.column));
         finding.place = Some(Place { file: PROJECT_FILE.to_owned(), line, column });
     }
+}
+
+/// Where a key of a test stands that has a line of its own: `test.NAME.fell`, and `test.NAME.drop.N` of the N-th note.
+fn in_tests(key: &str, project: &Project) -> Option<Spot> {
+    let key = key.strip_prefix("test.")?;
+    project.tests.iter().find_map(|test| {
+        let of = key.strip_prefix(test.name.value.as_str())?.strip_prefix('.')?;
+        if of == "fell" {
+            return test.fell.spot();
+        }
+        let (nth, Evidence::Logs { drops, .. }) = (of.strip_prefix("drop.")?, &test.evidence) else {
+            return None;
+        };
+        Some(drops.get(nth.parse::<usize>().ok()?)?.at.spot)
+    })
 }

@@ -1,6 +1,10 @@
 //! Watching a job and stopping it. The caller owns clock and flag, so that the work itself stays pure.
 
-use crate::sheet::{CaseSheet, Choice, Falls};
+use std::collections::BTreeMap;
+
+use silkfall_core::derivation::{How, NumberId};
+
+use crate::sheet::{CaseSheet, Choice, Falls, TestSheet};
 
 /// Told how a job goes on; asked whether to stop.
 pub trait Watch: Sync {
@@ -10,11 +14,26 @@ pub trait Watch: Sync {
     /// So much of the stage is done, 0 to 1.
     fn progress(&self, share: f64);
 
+    /// All tests are worked; of those that the memo did not know, what they came to. Parts come after.
+    fn tests(&self, _fresh: &[TestTold<'_>]) {}
+
     /// The cases of a part are worked; its landing, its loads and the rest come after.
     fn cases(&self, _worked: &CasesWorked<'_>) {}
 
     /// Whether the job is to stop; asked between tests, parts and stages.
     fn stopped(&self) -> bool;
+}
+
+/// A test before the rest of the sheet is worked. What is told here stands in the sheet to the digit, unless the job is
+/// stopped.
+#[derive(Clone, Copy, Debug)]
+pub struct TestTold<'a> {
+    /// The name of its part.
+    pub part: &'a str,
+    /// The test.
+    pub sheet: &'a TestSheet,
+    /// How its numbers came about.
+    pub hows: &'a BTreeMap<NumberId, How>,
 }
 
 /// The cases of a part before the rest of its sheet is worked. What is told here stands in the sheet to the digit, unless

@@ -3,6 +3,7 @@
 //! A text is worked at quick effort at once. When it has stood a while, full effort refines it behind; the digits refine
 //! and do not jump. Whoever waits for a text waits for the view of it or of a later one.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Condvar, Mutex};
@@ -15,7 +16,8 @@ use silkfall_project::words::Units;
 use silkfall_project::{PROJECT_FILE, Project};
 use silkfall_report::assess_document;
 use silkfall_sheet::{
-    CaseSheet, CasesWorked, Choice, Effort, Falls, Loaded, Memo, Outcome, Sheet, Stage, Stopped, Watch, work,
+    CaseSheet, CasesWorked, Choice, Effort, Falls, Loaded, Memo, Outcome, Sheet, Stage, Stopped, TestTold,
+    Watch, work,
 };
 use tokio::sync::{broadcast, watch};
 
@@ -37,7 +39,7 @@ pub(crate) struct View {
     pub(crate) parts: Vec<Part>,
     pub(crate) block: [Fragment; 2],
     /// The revision in which each fragment changed last, by its id.
-    pub(crate) changed: std::collections::BTreeMap<String, u64>,
+    pub(crate) changed: BTreeMap<String, u64>,
     /// The revision in which the list of sections changed last.
     pub(crate) laid_out: u64,
     /// Files that it was read from, beside the project file.
@@ -66,7 +68,10 @@ pub(crate) struct Worked {
 #[derive(Clone, Debug)]
 pub(crate) struct Glimpse {
     pub(crate) sequence: u64,
-    pub(crate) parts: Fragment,
+    /// Its place among those of that text, from 1.
+    pub(crate) nth: usize,
+    /// All that this one and those before it showed.
+    pub(crate) fragments: Vec<Fragment>,
 }
 
 /// What is there first of a text.
@@ -74,7 +79,7 @@ pub(crate) struct Glimpse {
 pub(crate) enum First {
     /// The view.
     View,
-    /// Its cases, over an older view.
+    /// Its drops or its cases, over an older view.
     Glimpse(Glimpse, Arc<View>),
 }
 
@@ -185,10 +190,11 @@ impl Worker {
         view.clone()
     }
 
-    /// What is there first of that text or of a later one; `None` when the thread ended.
-    pub(crate) async fn first_of(&self, sequence: u64) -> Option<First> {
+    /// What is there first of that text beyond so many glimpses of it, or of a later one; `None` when the thread ended.
+    pub(crate) async fn first_of(&self, sequence: u64, seen: usize) -> Option<First> {
         let mut glimpses = self.glimpses.clone();
-        let is_it = |glimpse: &Option<Glimpse>| glimpse.as_ref().is_some_and(|of| of.sequence >= sequence);
+        let is_new = |of: &Glimpse| of.sequence > sequence || (of.sequence == sequence && of.nth > seen);
+        let is_it = |glimpse: &Option<Glimpse>| glimpse.as_ref().is_some_and(is_new);
         tokio::select! {
             biased;
             view = self.view_of(sequence) => view.map(|_| First::View),
@@ -230,6 +236,13 @@ impl Drop for Worker {
     }
 }
 
+/// What was shown of a text before all of it was worked: how often, and each piece as it is now.
+#[derive(Debug, Default)]
+struct Shown {
+    count: usize,
+    fragments: BTreeMap<String, String>,
+}
+
 /// Stops what a newer task has overtaken.
 struct Overtaken<'a> {
     shared: &'a Shared,
@@ -239,8 +252,31 @@ struct Overtaken<'a> {
     sequence: u64,
     /// What was shown last, if a glimpse may be given over it.
     before: Option<Arc<View>>,
+    loaded: &'a Loaded,
+    may_write: bool,
     worked: Mutex<Vec<Worked>>,
+    shown: Mutex<Shown>,
     glimpses: &'a watch::Sender<Option<Glimpse>>,
+}
+
+impl Overtaken<'_> {
+    /// The view that a glimpse may be given over.
+    fn under(&self) -> Option<&View> {
+        self.before.as_deref().filter(|_| self.effort == Effort::Quick && !self.stopped())
+    }
+
+    /// Shows these pieces beside those shown before.
+    fn show(&self, fragments: impl IntoIterator<Item = Fragment>) {
+        let mut shown = self.shown.lock().expect("nobody panics while holding it");
+        shown.count += 1;
+        shown.fragments.extend(fragments.into_iter().map(|fragment| (fragment.id, fragment.html)));
+        let fragment = |(id, html): (&String, &String)| Fragment { id: id.clone(), html: html.clone() };
+        self.glimpses.send_replace(Some(Glimpse {
+            sequence: self.sequence,
+            nth: shown.count,
+            fragments: shown.fragments.iter().map(fragment).collect(),
+        }));
+    }
 }
 
 impl Watch for Overtaken<'_> {
@@ -258,11 +294,15 @@ impl Watch for Overtaken<'_> {
         }
     }
 
+    /// Who changes one test looks at its drops; what all tests share is seen in the cases.
+    fn tests(&self, fresh: &[TestTold<'_>]) {
+        if let (Some(view), [told]) = (self.under(), fresh) {
+            self.show(page::drops_glimpse(view, self.loaded, told, self.may_write));
+        }
+    }
+
     fn cases(&self, of: &CasesWorked<'_>) {
-        let Some(view) = self.before.as_ref().filter(|_| self.effort == Effort::Quick && !self.stopped())
-        else {
-            return;
-        };
+        let Some(view) = self.under() else { return };
         let mut worked = self.worked.lock().expect("nobody panics while holding it");
         worked.push(Worked {
             part: of.part.to_owned(),
@@ -270,8 +310,7 @@ impl Watch for Overtaken<'_> {
             choice: of.choice.clone(),
             cases: of.cases.to_vec(),
         });
-        let parts = page::glimpse(view, &worked);
-        self.glimpses.send_replace(Some(Glimpse { sequence: self.sequence, parts }));
+        self.show([page::glimpse(view, &worked)]);
     }
 
     fn stopped(&self) -> bool {
@@ -343,6 +382,7 @@ impl Thread {
     fn show(&mut self, task: &Task, effort: Effort, mine: u64) -> Result<(), Stopped> {
         let shared = Arc::clone(&self.shared);
         let before = self.views.borrow().clone();
+        let loading = self.loader.read_with(&task.text);
         let watch = Overtaken {
             shared: &shared,
             mine,
@@ -350,10 +390,12 @@ impl Thread {
             stage: Mutex::new(""),
             sequence: task.sequence,
             before: before.clone(),
+            loaded: &loading.loaded,
+            may_write: self.manner.may_write,
             worked: Mutex::default(),
+            shown: Mutex::default(),
             glimpses: &self.glimpses,
         };
-        let loading = self.loader.read_with(&task.text);
         let memo = match effort {
             Effort::Quick => &mut self.quick,
             Effort::Full => &mut self.full,
@@ -391,7 +433,7 @@ impl Thread {
             top: page::top(&given),
             parts: page::compose(&given, &mut self.kept),
             block: page::title_block(&given, task.sequence),
-            changed: std::collections::BTreeMap::new(),
+            changed: BTreeMap::new(),
             laid_out: self.revision,
             files: files(self.loader.dir(), project),
             sheet: Arc::new(sheet),
@@ -410,7 +452,7 @@ fn compare(view: &mut View, before: Option<&View>) {
     let ids = |view: &View| -> Vec<(String, bool)> {
         view.parts.iter().map(|part| (part.id.clone(), part.listed.is_some())).collect()
     };
-    let old: std::collections::BTreeMap<&str, &Fragment> = before
+    let old: BTreeMap<&str, &Fragment> = before
         .iter()
         .flat_map(|view| view.fragments())
         .map(|fragment| (fragment.id.as_str(), fragment))

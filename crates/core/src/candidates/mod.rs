@@ -14,7 +14,7 @@ mod standing;
 mod work;
 
 pub use standing::{weigh, weigh_those_that_stay, within};
-pub use work::{Offered, work};
+pub use work::{Offered, id, work};
 
 use crate::cases::{Share, Trials, Verdict};
 use crate::finding::Finding;

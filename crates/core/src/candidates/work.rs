@@ -28,6 +28,12 @@ impl Offered {
         Offered { offer, canopy }
     }
 
+    /// So many of its canopies; `None` without a drag area.
+    pub fn rig(&self, count: usize) -> Option<Rig> {
+        let (offer, canopy) = (&self.offer, self.canopy.as_ref().ok()?.clone());
+        Some(Rig { offer: offer.name.clone(), count, canopy, mass_each_kg: offer.mass_kg.unwrap_or(0.0) })
+    }
+
     /// The ln area of its canopy, which the part's draws have to hold; `None` without an area.
     pub fn ln_area(&self) -> Option<&Estimate> {
         Some(&self.canopy.as_ref().ok()?.area.estimate)
@@ -58,9 +64,9 @@ pub fn work(
         (0..offers.len()).flat_map(|offer| counts.clone().map(move |count| (offer, count))).collect();
     let mut entries: Vec<Entry> = all
         .into_par_iter()
-        .map(|(i, count)| match (&offers[i].canopy, &drawn[i]) {
-            (Ok(canopy), Some(areas)) => {
-                entry(engine, load, &offers[i].offer, (canopy, areas), count, (cases, bare.as_ref()))
+        .map(|(i, count)| match (&offers[i].canopy, offers[i].rig(count).zip(drawn[i].as_ref())) {
+            (Ok(_), Some((rig, areas))) => {
+                entry(engine, load, &offers[i].offer, (rig, areas), (cases, bare.as_ref()))
             }
             (Err(finding), _) => no_answer(&offers[i].offer, count, finding.message.clone()),
             (Ok(_), None) => unreachable!("every canopy with an area was drawn"),
@@ -95,13 +101,14 @@ fn costs(offer: &Offer, count: usize) -> Costs {
     }
 }
 
-fn id(offer: &Offer, count: usize) -> String {
-    format!("{}x{count}", offer.name)
+/// The id of so many canopies of an offer.
+pub fn id(offer: &str, count: usize) -> String {
+    format!("{offer}x{count}")
 }
 
 fn no_answer(offer: &Offer, count: usize, reason: String) -> Entry {
     Entry {
-        id: id(offer, count),
+        id: id(&offer.name, count),
         offer: offer.name.clone(),
         count,
         canopy: None,
@@ -121,19 +128,13 @@ fn entry(
     engine: &Engine,
     load: &Load,
     offer: &Offer,
-    (canopy, areas): (&FullCanopy, &Canopy),
-    count: usize,
+    (rig, areas): (Rig, &Canopy),
     (cases, bare): (&[Case], Option<&Worlds>),
 ) -> Entry {
-    if count == 0 || count > load.clusters.len().min(load.under.len()) {
+    let count = rig.count;
+    if !load.answers(count) {
         return no_answer(offer, count, format!("no cluster factor is known for {count} canopies"));
     }
-    let rig = Rig {
-        offer: offer.name.clone(),
-        count,
-        canopy: canopy.clone(),
-        mass_each_kg: offer.mass_kg.unwrap_or(0.0),
-    };
     let bench = Bench::new(engine, load, &rig, areas);
     // Several cases end in one state, which is worked once.
     let mut states: Vec<State> = cases.iter().map(|case| State::of(case.kind, count)).collect();
@@ -155,10 +156,10 @@ fn entry(
         .collect();
     let worst_margin = worked.iter().filter_map(|case| case.margin).min_by(f64::total_cmp);
     Entry {
-        id: id(offer, count),
+        id: id(&offer.name, count),
         offer: offer.name.clone(),
         count,
-        canopy: Some(canopy.clone()),
+        canopy: Some(rig.canopy),
         beside: Vec::new(),
         verdict: worst(worked.iter().map(|case| case.verdict)),
         worst_margin,

@@ -124,6 +124,13 @@ pub struct Load {
     pub failures: Failures,
 }
 
+impl Load {
+    /// Whether it holds what so many canopies together need.
+    pub fn answers(&self, count: usize) -> bool {
+        (1..=self.clusters.len().min(self.under.len())).contains(&count)
+    }
+}
+
 /// The canopies of one choice: all of one offer.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rig {

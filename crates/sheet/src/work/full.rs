@@ -25,8 +25,8 @@ use uom::si::length::meter;
 
 use super::geometry::{body_shape, nominal_diameter_m};
 use super::notes::{Notes, closed, input, logarithmic};
-use super::part::Sets;
 use super::session::PlaceWorked;
+use super::sets::Sets;
 use super::tests::{TestWorked, entry, exact_or, kind_of};
 
 /// Chance that one canopy stays shut where the project says nothing: a judgement of ours.

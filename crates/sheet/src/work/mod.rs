@@ -17,6 +17,7 @@ mod hanging;
 mod landing;
 mod load_path;
 mod loads;
+mod next;
 mod notes;
 mod offers;
 mod part;
@@ -25,7 +26,9 @@ mod reefing;
 mod rests;
 mod rigging;
 mod session;
+mod sets;
 mod tests;
+mod under;
 
 pub(crate) use tests::TestWorked;
 
@@ -207,8 +210,8 @@ fn tests(
     let project = &loaded.project;
     let done = std::sync::atomic::AtomicUsize::new(0);
     let kept = &memo.tests;
-    let of_all = kept.common(&(&project.canopies, &project.models));
-    let worked: Result<Vec<Twice<TestWorked>>, Stopped> = project
+    let of_all = kept.common(|keyed| keyed.wherever(&(&project.canopies, &project.models)));
+    let worked: Result<Vec<(bool, Twice<TestWorked>)>, Stopped> = project
         .tests
         .par_iter()
         .map(|test| {
@@ -217,7 +220,8 @@ fn tests(
             let inputs = inputs_of(test, &loaded.recordings);
             let key = || {
                 let mut keyed = Keyed::new("test");
-                keyed.value(test);
+                // What is worked of a test says its keys, and `place` at the end where they stand.
+                keyed.wherever(test);
                 keyed.value(&(&place.air, place.spreads, &place.prefix));
                 keyed.value(&of_all);
                 for input in &inputs {
@@ -226,13 +230,20 @@ fn tests(
                 }
                 keyed.key()
             };
-            let worked = kept.or_work(key, || Ok(tests::work(test, project, place, &inputs)));
+            let mut is_fresh = false;
+            let worked = kept.or_work(key, || {
+                is_fresh = true;
+                Ok(tests::work(test, project, place, &inputs))
+            });
             let so_far = done.fetch_add(1, std::sync::atomic::Ordering::Relaxed) + 1;
             watch.progress(so_far as f64 / project.tests.len() as f64);
-            worked
+            worked.map(|twice| (is_fresh, twice))
         })
         .collect();
-    let (kept, worked): (Vec<_>, Vec<TestWorked>) = worked?.into_iter().unzip();
+    let worked = worked?;
+    let fresh = worked.iter().filter(|(is_fresh, _)| *is_fresh).map(|(_, (_, test))| test.told());
+    watch.tests(&fresh.collect::<Vec<_>>());
+    let (kept, worked): (Vec<_>, Vec<TestWorked>) = worked.into_iter().map(|(_, twice)| twice).unzip();
     let keys = kept.iter().map(|kept| kept.as_ref().map(|(key, _)| *key));
     let worked = keys.zip(worked).collect();
     memo.tests.replace(kept);
@@ -256,12 +267,14 @@ fn parts(
 ) -> Result<Vec<PartWorked>, Stopped> {
     let project = &loaded.project;
     let kept = &memo.parts;
-    let of_all = kept.common(&(
-        (effort, &project.offers, &project.models, &project.canopies, &project.tests),
-        (&project.wind, &project.flight, &project.winds, &project.field, &project.site),
-        (&places.site.air, &places.site.density_kg_per_m3),
-        places.sessions.iter().map(|place| &place.notes.ledger).collect::<Vec<_>>(),
-    ));
+    let of_all = kept.common(|keyed| {
+        keyed.value(&(
+            (effort, &project.offers, &project.models, &project.canopies, &project.tests),
+            (&project.wind, &project.flight, &project.winds, &project.field, &project.site),
+            (&places.site.air, &places.site.density_kg_per_m3),
+            places.sessions.iter().map(|place| &place.notes.ledger).collect::<Vec<_>>(),
+        ));
+    });
     let worked: Result<Vec<Twice<PartWorked>>, Stopped> = project
         .parts
         .par_iter()

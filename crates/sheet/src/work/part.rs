@@ -2,8 +2,7 @@
 
 use silkfall_core::candidates::{self, Beside, Candidates, Cost, Costs, Offered, Standing};
 use silkfall_core::cases::{self, Case, Engine, Rig, Trials, Verdict};
-use silkfall_core::drag::{self, Drag};
-use silkfall_core::finding::{Code, Finding, Subject};
+use silkfall_core::finding::Code;
 use silkfall_core::full_size::Offer;
 use silkfall_core::ledger::{Estimate, Ledger};
 use silkfall_core::quantity::{Kind, System, show};
@@ -12,20 +11,21 @@ use silkfall_project::project::Part;
 use silkfall_project::value::Quantity;
 
 use super::bay::Room;
-use super::drag::{Fitted, Set, fitted};
 use super::landing;
 use super::load_path::{self, Path, Told};
+use super::next::Settled;
 use super::notes::Notes;
 use super::rests::{Answer, Rests};
+use super::sets::Sets;
 use super::tests::TestWorked;
+use super::under::{Under, rig_of};
 use super::{PartWorked, Places, full, loads, offers};
 use crate::from_memory::sources_of;
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
-use crate::load_path::{MemberSheet, StrengthSheet};
+use crate::load_path::StrengthSheet;
 use crate::loads::LoadSheet;
-use crate::packing::PackingSheet;
-use crate::sheet::{CaseSheet, Choice, DragSheet, Effort, PartSheet, Tally};
-use crate::watch::{CasesWorked, Stage, Stopped, Watch, go_on};
+use crate::sheet::{CaseSheet, Choice, Effort, PartSheet, Tally};
+use crate::watch::{Stage, Stopped, Watch, go_on};
 
 /// Counts that are tried where the project does not say.
 pub(super) const MOST_CANOPIES: u32 = 6;
@@ -79,6 +79,11 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     let load = worked.load.as_ref().filter(|_| !worked.offered.is_empty());
     let draws = load.map(|load| cases::draw(load, &areas, &ledger, trials));
     let engine = load.zip(draws.as_ref()).map(|(load, draws)| Engine::new(load, draws));
+    let answer =
+        Answer { given, sets: &sets, load: worked.load.as_ref(), ln_scale: &worked.ln_scale, trials };
+    // What is chosen is worked first: whoever turns a number waits for its cases.
+    let stated = Under::stated(&answer, &cases, &worked.offered, engine.as_ref(), watch);
+    go_on(watch)?;
     let room = Room::new(part, project, &offers, &mut notes);
     let candidates = engine.as_ref().map(|engine| {
         let all = candidates::work(engine, &worked.offered, 1..=up_to, &cases);
@@ -89,7 +94,15 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         }
     });
     let path = Path::new(part, project, &offers);
-    let bears = Bears { given, path: &path, offers: &offers, load, cases: &cases, ledger: &ledger };
+    let bears = Bears {
+        given,
+        path: &path,
+        offers: &offers,
+        offered: &worked.offered,
+        load,
+        cases: &cases,
+        ledger: &ledger,
+    };
     let of_chosen = candidates.as_ref().and_then(|all| bears.of_chosen(all));
     let candidates = candidates.map(|all| bears.weigh(all, of_chosen.as_ref()));
     go_on(watch)?;
@@ -106,16 +119,15 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         let follows = landing::follow_from_falls(name).into_iter().chain([format!("parts.{name}.cases")]);
         follows.for_each(|path| notes.remember(&path, sources.clone()));
     }
-    let rig = choice.id().zip(candidates.as_ref()).and_then(|(id, candidates)| rig(id, candidates, &offers));
-    let answer =
-        Answer { given, sets: &sets, load: worked.load.as_ref(), ln_scale: &worked.ln_scale, trials };
-    let rests = rig.as_ref().and_then(|rig| Rests::new(&answer, rig, &mut notes));
-    let (case_sheets, results) = case_sheets(&answer, &cases, rig.as_ref().zip(engine.as_ref()), &mut notes);
-    let falls = rests.as_ref().map(|rests| &rests.falls);
-    watch.cases(&CasesWorked { part: name, falls, choice: &choice, cases: &case_sheets });
-    if let Some(results) = &results {
-        results.findings.iter().for_each(|finding| notes.find(finding.clone()));
-    }
+    let under = stated.filter(|stated| stated.choice == choice).unwrap_or_else(|| {
+        let rig = choice
+            .id()
+            .zip(candidates.as_ref())
+            .and_then(|(id, all)| rig_of(all.entries.iter().find(|entry| entry.id == id)?, &worked.offered));
+        Under::work(&answer, &cases, (choice, rig), engine.as_ref(), watch)
+    });
+    let Under { choice, rig, rests, sheets: case_sheets, cases: results, notes: of_cases } = under;
+    notes.merge(of_cases);
     let offer = rig.as_ref().and_then(|rig| offers.iter().find(|offer| offer.name == rig.offer));
     let (landed, loads::Loads { rows: pulls, entries, openings }) = match (worked.load.as_ref(), rig.as_ref())
     {
@@ -209,6 +221,7 @@ struct Bears<'a> {
     given: &'a Given<'a>,
     path: &'a Path<'a>,
     offers: &'a [Offer],
+    offered: &'a [Offered],
     load: Option<&'a cases::Load>,
     cases: &'a [Case],
     ledger: &'a Ledger,
@@ -229,7 +242,7 @@ impl Bears<'_> {
             entry.offer == chosen.offer.value && entry.count == chosen.count.value as usize
         };
         let entry = candidates.entries.iter().find(is_it)?;
-        let rig = rig_of(entry, self.offers)?;
+        let rig = rig_of(entry, self.offered)?;
         let mut notes = Notes::default();
         let loads = self.opening(&rig, self.cases, |given| given.work(&mut notes))?;
         Some(OfChosen { id: entry.id.clone(), loads, notes })
@@ -242,7 +255,7 @@ impl Bears<'_> {
         }
         let hardest = load_path::hardest_cases(self.cases);
         let judge = |entry: &candidates::Entry| -> Option<Beside> {
-            let rig = &rig_of(entry, self.offers)?;
+            let rig = &rig_of(entry, self.offered)?;
             let offer = self.offers.iter().find(|offer| offer.name == rig.offer);
             let judged = |rows: &[_]| self.path.judge(load_path::Under { rig, offer, rows });
             match chosen.filter(|chosen| chosen.id == entry.id) {
@@ -401,41 +414,6 @@ fn out_of_bounds(cost: Cost, needs: f64, bound: f64) -> String {
     format!("needs {}, the canopies {what} {}", text(needs), text(bound))
 }
 
-fn rig(id: &str, candidates: &Candidates, offers: &[Offer]) -> Option<Rig> {
-    rig_of(candidates.entries.iter().find(|entry| entry.id == id)?, offers)
-}
-
-fn rig_of(entry: &candidates::Entry, offers: &[Offer]) -> Option<Rig> {
-    let offer = offers.iter().find(|offer| offer.name == entry.offer);
-    Some(Rig {
-        offer: entry.offer.clone(),
-        count: entry.count,
-        canopy: entry.canopy.clone()?,
-        mass_each_kg: offer.and_then(|offer| offer.mass_kg).unwrap_or(0.0),
-    })
-}
-
-/// The cases under the choice, or what is missing for them.
-fn case_sheets(
-    answer: &Answer<'_>,
-    cases: &[Case],
-    rig: Option<(&Rig, &Engine)>,
-    notes: &mut Notes,
-) -> (Vec<CaseSheet>, Option<cases::Cases>) {
-    let links = |open: usize| answer.links(rig.map(|(rig, _)| rig), open);
-    let shown = super::cases::Shown { part: answer.given.part, trials: answer.trials, links: &links };
-    match (answer.load, rig) {
-        (Some(_), Some((rig, engine))) => {
-            let results = cases::work(engine, rig, cases);
-            (shown.sheets(&results, notes), Some(results))
-        }
-        (None, _) => (shown.missing(cases, "the mass of the part is not known"), None),
-        (Some(_), None) => {
-            (shown.missing(cases, "no canopies are known: no offer, and no test of a real one"), None)
-        }
-    }
-}
-
 fn tally(cases: &[CaseSheet]) -> Tally {
     let count =
         |wanted: Verdict| cases.iter().flat_map(|case| &case.limits).filter(|l| l.verdict == wanted).count();
@@ -444,159 +422,5 @@ fn tally(cases: &[CaseSheet]) -> Tally {
         misses: count(Verdict::Misses),
         undecided: count(Verdict::Undecided),
         not_judged: cases.iter().filter(|case| case.limits.is_empty()).count(),
-    }
-}
-
-/// What the next step follows from.
-struct Settled<'a> {
-    choice: &'a Choice,
-    cases: &'a [CaseSheet],
-    candidates: Option<&'a Candidates>,
-    packing: Option<&'a PackingSheet>,
-    strength: &'a StrengthSheet,
-    members: &'a [MemberSheet],
-}
-
-impl Settled<'_> {
-    /// The one thing to do next: what is missing, then what is missed, then what is undecided, then the choice.
-    fn next(&self, part: &str, project: &Project) -> Option<crate::sheet::Step> {
-        let step = |says: String| Some(crate::sheet::Step { says, command: None });
-        if let Some(unknown) = project.unknowns.first() {
-            return step(format!("fill in {} in {}:{}", unknown.path, unknown.file, unknown.spot.line));
-        }
-        if project.offers.is_empty() && *self.choice == Choice::Nothing {
-            return step(
-                "write canopies.csv, a line for each canopy that can be had, and offers = \"canopies.csv\" near the top \
-                 of silkfall.toml"
-                    .to_owned(),
-            );
-        }
-        if let Some(missing) = self.cases.iter().find_map(|case| case.missing.as_ref()) {
-            return step(missing.clone());
-        }
-        let best = self.candidates.and_then(|all| all.kept.first().map(|&i| &all.entries[i]));
-        let judged = || self.cases.iter().flat_map(|case| case.limits.iter().map(move |limit| (case, limit)));
-        if judged().any(|(_, limit)| limit.verdict == Verdict::Misses) {
-            return match best {
-                Some(entry) if Some(entry.id.as_str()) != self.choice.id() => step(format!(
-                    "choose {} × {} for {part}: it {}",
-                    entry.count,
-                    entry.offer,
-                    entry.verdict.word()
-                )),
-                _ => step(format!(
-                    "no candidate keeps every limit of {part}: add larger offers, or allow more of them"
-                )),
-            };
-        }
-        if self.strength.verdict == Verdict::Misses {
-            let holds = |entry: &&candidates::Entry| {
-                entry.verdict == Verdict::Meets && Some(entry.id.as_str()) != self.choice.id()
-            };
-            return match best.filter(holds) {
-                Some(entry) => step(format!("choose {} × {} for {part}: it holds", entry.count, entry.offer)),
-                None => step(format!("strengthen the load path of {part}: {}", self.strength.reason)),
-            };
-        }
-        if let Some(packing) = self.packing.filter(|packing| packing.verdict == Verdict::Misses) {
-            return match best.filter(|entry| Some(entry.id.as_str()) != self.choice.id()) {
-                Some(entry) => {
-                    step(format!("choose {} × {} for {part}, or lengthen its bay", entry.count, entry.offer))
-                }
-                None => step(format!("lengthen the bay of {part}: what is packed {}", packing.reason)),
-            };
-        }
-        if self.strength.verdict == Verdict::Undecided {
-            let not_known = self.members.iter().any(|member| member.weakest && member.margin.is_none());
-            let first = if not_known { "state what is not known of" } else { "take what surely holds in" };
-            return step(format!("{first} the load path of {part}: {}", self.strength.reason));
-        }
-        if let Some(settle) = judged().find_map(|(_, limit)| limit.settle.clone()) {
-            return step(settle);
-        }
-        match (self.choice, best) {
-            (Choice::NotYet(_), Some(entry)) => step(format!(
-                "write the choice: [choice.{part}] offer = \"{}\", count = {}",
-                entry.offer, entry.count
-            )),
-            _ => Some(crate::sheet::Step {
-                says: "write the report".to_owned(),
-                command: Some("plan -o plan.html".to_owned()),
-            }),
-        }
-    }
-}
-
-/// What the tests say, by hardware: the model with the most tests, and the real thing.
-pub(super) struct Sets {
-    pub model: Option<(String, Fitted)>,
-    pub real: Option<Fitted>,
-    /// Models that are not carried to full size, with the number of their tests.
-    unused: Vec<(String, usize)>,
-}
-
-impl Sets {
-    fn new(project: &Project, part: &str, tests: &[&TestWorked]) -> Self {
-        let path = format!("parts.{part}.drag");
-        let of = |model: Option<&str>| -> Vec<&TestWorked> {
-            tests
-                .iter()
-                .copied()
-                .filter(|test| test.model.as_deref() == model && test.area.is_some())
-                .collect()
-        };
-        let models = project.models.iter().map(|model| (model, of(Some(&model.name.value))));
-        let mut models: Vec<_> = models.filter(|(_, tests)| !tests.is_empty()).collect();
-        let most = (0..models.len()).max_by_key(|&at| models[at].1.len()).map(|at| models.remove(at));
-        let unused = models.iter().map(|(model, tests)| (model.name.value.clone(), tests.len())).collect();
-        let model = most.map(|(model, tests)| {
-            let label = format!("part.{part}.model");
-            let scale = model.scale.given().map(Quantity::text);
-            let set = Set { tests, scale, path: &path, prefix: "", label: &label };
-            (model.name.value.clone(), fitted(&set))
-        });
-        let real = of(None);
-        let prefix = if model.is_some() { "real." } else { "" };
-        let label = format!("part.{part}.real");
-        let set = Set { tests: real, scale: None, path: &path, prefix, label: &label };
-        let real = (!set.tests.is_empty()).then(|| fitted(&set));
-        Sets { model, real, unused }
-    }
-
-    /// A model whose tests tell nothing of the real thing is a finding where it stands.
-    fn say_unused(&self, notes: &mut Notes) {
-        let Some((used, _)) = &self.model else { return };
-        for (name, tests) in &self.unused {
-            let of = if *tests == 1 { "test" } else { "tests" };
-            let message = format!("{tests} {of} of {name} are not carried to full size; those of {used} are");
-            notes.find(Finding::new(Code::DragModelNotUsed, Subject::Key(format!("model.{name}")), message));
-        }
-    }
-
-    fn all(&self) -> impl Iterator<Item = &Fitted> {
-        self.model.iter().map(|(_, fitted)| fitted).chain(&self.real)
-    }
-
-    /// The set whose cluster factors and body carry over: the model's, else the real thing's.
-    pub fn carrying(&self) -> Option<&Drag> {
-        self.all().map(|fitted| &fitted.drag).next()
-    }
-
-    /// What a measured factor rests on, in words.
-    pub fn basis(&self, factor: &drag::Factor) -> String {
-        match (&factor.trust, self.all().next()) {
-            (silkfall_core::ledger::Trust::Measured, Some(set)) => set.basis.clone(),
-            (other, _) => other.mark(),
-        }
-    }
-
-    /// Both sets in one list.
-    fn sheet(&self) -> Option<DragSheet> {
-        self.all().map(|fitted| fitted.sheet.clone()).reduce(|mut all, more| {
-            all.factors.extend(more.factors);
-            all.not_told_apart.extend(more.not_told_apart);
-            all.residuals.extend(more.residuals);
-            all
-        })
     }
 }

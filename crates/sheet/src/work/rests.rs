@@ -15,7 +15,8 @@ use uom::si::velocity::meter_per_second;
 
 use super::drag::{counted, factor_number};
 use super::notes::{Notes, closed, input, linear};
-use super::part::{Given, Sets};
+use super::part::Given;
+use super::sets::Sets;
 use crate::doubts;
 use crate::number::Number;
 use crate::reduction::Doubt;
@@ -62,13 +63,13 @@ impl Answer<'_> {
 /// The factors at full size under one rig.
 pub(super) struct Rests<'a> {
     load: &'a Load,
-    rig: &'a Rig,
+    rig: Rig,
     pub falls: Falls,
     pub full_size: FullSize,
 }
 
 impl<'a> Rests<'a> {
-    pub fn new(answer: &Answer<'a>, rig: &'a Rig, notes: &mut Notes) -> Option<Self> {
+    pub fn new(answer: &Answer<'a>, rig: &Rig, notes: &mut Notes) -> Option<Self> {
         let load = answer.load?;
         let falls = falls(answer, load, rig, notes);
         let mut factors = Vec::new();
@@ -102,7 +103,7 @@ impl<'a> Rests<'a> {
             why_no_ratio: why_no_ratio(answer, load, rig),
             reynolds: reynolds(answer, load, rig, notes),
         };
-        Some(Rests { load, rig, falls, full_size })
+        Some(Rests { load, rig: rig.clone(), falls, full_size })
     }
 
     /// The three that matter under the rig: canopy, cluster, body.

@@ -6,7 +6,7 @@ use silkfall_core::finding::{Code, Subject};
 use silkfall_core::ledger::{LedgerId, Trust};
 use silkfall_sheet::{
     CandidateStanding, Choice, Cost, Effort, Factor, Memo, Outcome, PartSheet, Sheet, Stage, Stopped,
-    Unwatched, Watch, work,
+    TestTold, Unwatched, Watch, work,
 };
 
 use crate::invented::{DEMO, folder, folder_with};
@@ -158,6 +158,44 @@ fn a_warm_memo_gives_the_same_sheet() {
         after.parts[0].cases[0].rate.as_ref().expect("a rate").si
             > cold.parts[0].cases[0].rate.as_ref().expect("a rate").si
     );
+}
+
+/// A line written above a test moves where it stands and nothing of what it comes to.
+#[test]
+fn a_line_above_has_no_test_worked_again_and_findings_follow_it() {
+    struct Fresh(std::sync::Mutex<Vec<String>>);
+    impl Watch for Fresh {
+        fn stage(&self, _: Stage) {}
+        fn progress(&self, _: f64) {}
+        fn tests(&self, fresh: &[TestTold<'_>]) {
+            let names = fresh.iter().map(|told| told.sheet.name.clone());
+            self.0.lock().expect("nobody panics while holding it").extend(names);
+        }
+        fn stopped(&self) -> bool {
+            false
+        }
+    }
+    // A note that meets no drop stands on a line of its own, a taped height that does not fit on another.
+    let note = "\n[[test.drop]]\nlog = \"logs/one-weight.csv\"\nat = \"1 s\"\nset_aside = \"wet\"\n";
+    let at = DEMO.match_indices("[[test]]").nth(1).expect("the demo has several tests").0;
+    let text = format!("{}{note}\n{}", &DEMO[..at], &DEMO[at..]).replace("fell = \"", "fell = \"1");
+    let (mut memo, watch) = (Memo::default(), Fresh(std::sync::Mutex::default()));
+    let before = work(&folder(&text), Effort::Quick, &mut memo, &watch).expect("nobody stops it");
+    assert_eq!(watch.0.lock().expect("nobody panics while holding it").drain(..).count(), 8);
+    let moved = folder(&format!("# above\n{text}"));
+    let warm = work(&moved, Effort::Quick, &mut memo, &watch).expect("nobody stops it");
+    assert!(watch.0.lock().expect("nobody panics while holding it").is_empty(), "none is worked again");
+    assert_eq!(warm, work(&moved, Effort::Quick, &mut Memo::default(), &Unwatched).expect("nobody stops it"));
+    let line = |sheet: &Sheet, code: Code| {
+        let finding = sheet.findings.iter().find(|finding| finding.code == code);
+        let place = finding.unwrap_or_else(|| panic!("{code:?} is not said")).place.as_ref();
+        place.and_then(|place| place.line).expect("it has a line")
+    };
+    for (code, stands) in [(Code::DropNotMet, "at = \"1 s\""), (Code::HeightTapeDisagrees, "fell = ")] {
+        let own = text.lines().nth(line(&before, code) as usize - 1).expect("a line of the text");
+        assert!(own.starts_with(stands), "{code:?} stands at `{own}`");
+        assert_eq!(line(&warm, code), line(&before, code) + 1);
+    }
 }
 
 #[test]

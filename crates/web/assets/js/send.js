@@ -14,8 +14,10 @@ const page = {
 let busy = false;
 /** The revision, and the state of the controls, that the server told of last. @type {{ revision: string | null, desk: string | null }} */
 const told = { revision: null, desk: null };
-/** Whether the answer told of the cases alone, and the rest is still being worked. */
+/** Whether the answer told of drops or cases alone, and the rest is still being worked. */
 let behind = false;
+/** How much of the rest was seen. */
+let seen = 0;
 /** Waits for that rest; whatever is typed meanwhile goes first. @type {AbortController | null} */
 let following = null;
 /** What waits to be sent, by what it is about. @type {Map<string, { edit: object, gesture: number | null }>} */
@@ -64,10 +66,10 @@ async function next() {
   next();
 }
 
-/** Asks for all of a text of which only the cases are shown yet. */
+/** Asks for more of a text of which only its drops or cases are shown yet. */
 async function follow() {
   following = new AbortController();
-  await ask(`/state?revision=${page.revision}&sequence=${page.sequence}`, null, null, following.signal);
+  await ask(`/state?revision=${page.revision}&sequence=${page.sequence}&seen=${seen}`, null, null, following.signal);
   following = null;
 }
 
@@ -126,6 +128,7 @@ function take(changed, gesture) {
   const isNew = changed.sequence !== page.sequence;
   if (changed.revision !== page.revision) behind = false;
   else if (isNew) behind = true;
+  seen = changed.seen;
   apply(changed, isNew, gesture);
   page.revision = changed.revision;
   page.sequence = changed.sequence;

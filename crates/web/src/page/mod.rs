@@ -22,7 +22,8 @@ use silkfall_project::inputs::{InputTable, inputs};
 use silkfall_report::document::{Audience, Block, Body, Document, Explained, Rank, Section, Stands};
 use silkfall_report::figures::Drawing;
 use silkfall_report::html::page::{Pieces, finding};
-use silkfall_sheet::{Loaded, Sheet};
+use silkfall_report::test_section;
+use silkfall_sheet::{Loaded, Sheet, TestTold};
 
 use crate::drops;
 use known::Known;
@@ -83,40 +84,45 @@ pub(crate) fn compose(given: &Given<'_>, before: &mut Kept) -> Vec<Part> {
     let mut parts = Vec::new();
     for (at, section) in given.document.sections.iter().enumerate() {
         let name = anchor(&section.id);
+        let looking = looking(section, given);
         let (heading, figure, margin) = match before.0.remove(&section.id) {
             Some((old, set)) if old == *section => set,
-            _ => (heading(section, &pieces), figure(section, given, &pieces), margin(section, &pieces)),
+            _ => (
+                heading(section, &pieces),
+                figure(section, looking.as_ref(), &pieces),
+                margin(section, &pieces),
+            ),
         };
         kept.0
             .insert(section.id.clone(), (section.clone(), (heading.clone(), figure.clone(), margin.clone())));
-        let about = beside(section, given.sheet);
-        let margin = html! {
-            div.margin #{ "m-" (name) } {
-                (maud::PreEscaped(&margin))
-                @if let Some(of) = looking(section, given) { (drops::list(&of, &given.loaded.project, &pieces)) }
-                @if !about.is_empty() { ul.findings { @for one in &about { (finding(one)) } } }
-            }
-        };
+        let margin = margin_with(
+            (&margin, section),
+            looking.as_ref().map(|of| drops::list(of, &given.loaded.project, &pieces)),
+            given.sheet,
+        );
         let inputs = html! {
             div.known #{ "k-" (name) } {
                 @if at == 0 && given.may_write { (what_if.panel()) }
                 (known::tables(&places[at], &known))
             }
         };
-        let fragment = |prefix: &str, html: String| Fragment { id: format!("{prefix}-{name}"), html };
         parts.push(Part {
             id: format!("s-{name}"),
             listed: (section.rank == Rank::Main).then(|| pieces.plain(&section.heading)),
             fragments: vec![
-                fragment("h", heading),
-                fragment("k", inputs.into_string()),
-                fragment("body", figure),
-                fragment("m", margin.into_string()),
+                fragment("h", section, heading),
+                fragment("k", section, inputs.into_string()),
+                fragment("body", section, figure),
+                fragment("m", section, margin),
             ],
         });
     }
     *before = kept;
     parts
+}
+
+fn fragment(prefix: &str, section: &Section, html: String) -> Fragment {
+    Fragment { id: format!("{prefix}-{}", anchor(&section.id)), html }
 }
 
 /// Sections as they were set last, by id.
@@ -178,13 +184,12 @@ fn set(body: &Body, looking: Option<&drops::Of<'_>>, pieces: &Pieces<'_>) -> Mar
     }
 }
 
-fn figure(section: &Section, given: &Given<'_>, pieces: &Pieces<'_>) -> String {
+fn figure(section: &Section, looking: Option<&drops::Of<'_>>, pieces: &Pieces<'_>) -> String {
     let name = anchor(&section.id);
-    let looking = looking(section, given);
     html! {
         div.figure.body #{ "body-" (name) } {
             @for block in shown(section).filter(|block| !is_marginal(&block.body)) {
-                (set(&block.body, looking.as_ref(), pieces))
+                (set(&block.body, looking, pieces))
             }
         }
     }
@@ -194,6 +199,19 @@ fn figure(section: &Section, given: &Given<'_>, pieces: &Pieces<'_>) -> String {
 fn margin(section: &Section, pieces: &Pieces<'_>) -> String {
     html! { @for block in shown(section).filter(|block| is_marginal(&block.body)) { (pieces.block(&block.body)) } }
         .into_string()
+}
+
+/// The whole margin: what was set of it, what can be said of drops, and what was noticed.
+fn margin_with((set, section): (&str, &Section), drops: Option<Markup>, sheet: &Sheet) -> String {
+    let about = beside(section, sheet);
+    html! {
+        div.margin #{ "m-" (anchor(&section.id)) } {
+            (maud::PreEscaped(set))
+            @if let Some(drops) = drops { (drops) }
+            @if !about.is_empty() { ul.findings { @for one in &about { (finding(one)) } } }
+        }
+    }
+    .into_string()
 }
 
 /// What was noticed about the inputs of a section, for its margin.
@@ -240,6 +258,27 @@ pub(crate) fn title_block(given: &Given<'_>, sequence: u64) -> [Fragment; 2] {
     let lines: Vec<Line<'_>> = given.sheet.parts.iter().map(Line::of).collect();
     let made = html! { div.made #block-made data-sequence=(sequence) { (block::made_of(given.sheet)) } };
     [block_parts(&lines, &pieces), Fragment { id: "block-made".to_owned(), html: made.into_string() }]
+}
+
+/// What the drops of a test come to before the rest is worked: its section, over the view shown last.
+pub(crate) fn drops_glimpse(
+    view: &crate::worker::View,
+    loaded: &Loaded,
+    told: &TestTold<'_>,
+    may_write: bool,
+) -> Vec<Fragment> {
+    let Some(part) = view.sheet.parts.iter().find(|part| part.name == told.part) else { return Vec::new() };
+    let section = test_section(part, told.sheet);
+    let pieces = Pieces::new(view.system, told.hows);
+    let of =
+        drops::Of { part, test: told.sheet, recordings: &loaded.recordings, system: view.system, may_write };
+    let list = drops::list(&of, &loaded.project, &pieces);
+    let margin = margin_with((&margin(&section, &pieces), &section), Some(list), &view.sheet);
+    vec![
+        fragment("h", &section, heading(&section, &pieces)),
+        fragment("body", &section, figure(&section, Some(&of), &pieces)),
+        fragment("m", &section, margin),
+    ]
 }
 
 /// What the cases come to before the rest is worked: the title block's figures, over the view shown last.

@@ -56,7 +56,7 @@ pub(super) async fn edit(app: State<App>, headers: HeaderMap, body: Bytes) -> Re
                 Ok(sequence) => (sequence, None),
                 Err(error) => (desk.session().sequence(), Some(error.to_string())),
             };
-            Ok(sheet::first(&app, &desk, sequence, wire.revision, refused).await.into_response())
+            Ok(sheet::first(&app, &desk, (sequence, 0), wire.revision, refused).await.into_response())
         }
         None => {
             let said: Said = form(&body)?;

@@ -15,7 +15,7 @@ use super::desk;
 use super::wire::{ChangedWire, FragmentWire};
 use crate::App;
 use crate::desk::Desk;
-use crate::page;
+use crate::page::{self, Fragment};
 use crate::worker::{First, View};
 
 /// The page, or where nothing is open what can be begun with.
@@ -48,12 +48,16 @@ pub(super) struct Since {
     /// The text that it waits for; without one, whatever is shown.
     #[serde(default)]
     sequence: u64,
+    /// How many glimpses of it were seen.
+    #[serde(default)]
+    seen: usize,
 }
 
-/// What changed since a revision, once the text that is waited for is worked.
+/// What changed since a revision, once there is more to see of the text that is waited for.
 pub(super) async fn state(app: State<App>, Query(since): Query<Since>) -> Result<Response, Redirect> {
     let desk = desk(&app)?;
-    Ok(changed(&app, &desk, since.sequence, since.revision, None).await.into_response())
+    let of = (since.sequence, since.seen);
+    Ok(first(&app, &desk, of, since.revision, None).await.into_response())
 }
 
 /// What changed since a revision, once the text of that sequence number or a later one is worked.
@@ -86,6 +90,7 @@ pub(super) async fn changed(
     Ok(Json(ChangedWire {
         sequence: session.sequence(),
         revision: view.revision,
+        seen: 0,
         is_refined: view.sheet.effort == Effort::Full,
         main: is_new_layout.then(|| page::main(&view.parts)),
         fragments,
@@ -93,27 +98,30 @@ pub(super) async fn changed(
     }))
 }
 
-/// What changed first: the cases, where they are there before the rest; the page is told when that is shown.
+/// What changed first beyond so many glimpses: drops or cases, where they are there before the rest; the page is told when
+/// that is shown.
 pub(super) async fn first(
     app: &State<App>,
     desk: &Desk,
-    sequence: u64,
+    (sequence, seen): (u64, usize),
     since: u64,
     refused: Option<String>,
 ) -> Result<Json<ChangedWire>, Response> {
-    match desk.worker.first_of(sequence).await {
+    match desk.worker.first_of(sequence, seen).await {
         // Over a page that is behind, all that changed is sent.
         Some(First::Glimpse(glimpse, view)) if view.revision == since => {
             let session = desk.session();
             let controls = page::desk(&session, app.may_write).into_string();
-            let parts = FragmentWire { id: glimpse.parts.id, html: glimpse.parts.html };
-            let desk = FragmentWire { id: "desk".to_owned(), html: controls };
+            let wire = |fragment: Fragment| FragmentWire { id: fragment.id, html: fragment.html };
+            let mut fragments: Vec<FragmentWire> = glimpse.fragments.into_iter().map(wire).collect();
+            fragments.push(FragmentWire { id: "desk".to_owned(), html: controls });
             Ok(Json(ChangedWire {
                 sequence: session.sequence(),
                 revision: since,
+                seen: glimpse.nth,
                 is_refined: false,
                 main: None,
-                fragments: vec![parts, desk],
+                fragments,
                 refused,
             }))
         }

@@ -119,6 +119,8 @@ pub(super) struct StepWire {
 pub(super) struct ChangedWire {
     pub(super) sequence: u64,
     pub(super) revision: u64,
+    /// How many glimpses of the text this is; 0: all of it.
+    pub(super) seen: usize,
     /// Whether its figures are refined at full effort: the same figures, with more digits that hold.
     pub(super) is_refined: bool,
     /// Everything between top and title block, where the list of sections changed.

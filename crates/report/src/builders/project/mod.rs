@@ -22,7 +22,7 @@ pub(crate) mod standing;
 mod tests;
 
 pub use compare::compare_document;
-pub use tests::{DropFigures, drop_figures};
+pub use tests::{DropFigures, drop_figures, test_section};
 
 use silkfall_core::finding::{Code, Finding};
 use silkfall_core::quantity::Kind;

@@ -99,7 +99,8 @@ pub fn drop_figures(part: &PartSheet, test: &TestSheet) -> DropFigures {
     }
 }
 
-fn test_section(part: &PartSheet, test: &TestSheet) -> Section {
+/// The section of one test.
+pub fn test_section(part: &PartSheet, test: &TestSheet) -> Section {
     let path = format!("{}.tests.{}", path_of(part), test.name);
     let recordings = format!("{path}.recordings");
     let id = format!("test-{}", test.name);

@@ -1,7 +1,7 @@
 //! A test's recordings to its rate, with what was said of single drops, and the taped height against the recorded.
 
 use silkfall_core::air::Reading;
-use silkfall_core::finding::{Code, Subject};
+use silkfall_core::finding::{Code, Finding, Subject};
 use silkfall_core::height;
 use silkfall_core::ledger::Trust;
 use silkfall_core::maths::{ln, sqrt};
@@ -18,7 +18,7 @@ use crate::number::Number;
 use crate::reduce::configuration::{self, Job, SaidOfDrop};
 use crate::reduce::{Input, fit_of_drop, fit_of_pool};
 use crate::sheet::TestSheet;
-use crate::work::notes::{Notes, PROJECT_FILE, logarithmic};
+use crate::work::notes::{Notes, logarithmic};
 use crate::work::session::PlaceWorked;
 
 /// What is said beside a test's recordings.
@@ -83,7 +83,7 @@ pub(super) fn logs(
             notes.hows.insert(id, fit_of_drop(recording, drop));
         }
     }
-    for note in logs.drops {
+    for (nth, note) in logs.drops.iter().enumerate() {
         let met = worked.recordings.iter().filter(|r| r.path == note.log.value).flat_map(|r| &r.drops).any(
             |drop| {
                 let last = drop.trace.time_s.last().map_or(drop.release_s, |t| drop.release_s + t);
@@ -92,7 +92,8 @@ pub(super) fn logs(
         );
         if !met {
             let message = format!("{} in {} meets no drop", note.at.value.text(), note.log.value);
-            notes.find_at(Code::DropNotMet, &at.key("drop"), Some(note.at.spot), message);
+            let subject = Subject::Key(at.key(&format!("drop.{nth}")));
+            notes.find(Finding::new(Code::DropNotMet, subject, message));
         }
     }
     tape(at, inputs, &worked, logs, notes);
@@ -100,7 +101,7 @@ pub(super) fn logs(
     sheet.recordings = worked.recordings;
     let Some(pooled) = worked.pooled else {
         let message = "no drop of this test has a rate";
-        notes.find_at(Code::TestNoRate, &at.key("logs"), Some(at.test.spot), message);
+        notes.find(Finding::new(Code::TestNoRate, Subject::Key(at.key("logs")), message));
         return None;
     };
     let how = fit_of_pool(sheet.drops_kept, sheet.drops_set_aside);
@@ -182,10 +183,7 @@ fn tape(
     let about = Subject::Key(at.key("fell"));
     let check =
         height::compare_with_tape(reading(recorded, u), reading(mean(|p| p.1), mean(|p| p.2)), &about);
-    if let Some(finding) = check.and_then(|check| check.finding) {
-        let spot = at.test.fell.spot().unwrap_or(at.test.spot);
-        notes.find(finding.at(PROJECT_FILE, Some(spot.line), Some(spot.column)));
-    }
+    check.and_then(|check| check.finding).into_iter().for_each(|finding| notes.find(finding));
 }
 
 /// The middle one of some values.

@@ -21,6 +21,7 @@ use crate::doubts;
 use crate::number::Number;
 use crate::reduce::Input;
 use crate::sheet::TestSheet;
+use crate::watch::TestTold;
 
 /// One test, worked.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,6 +35,13 @@ pub(crate) struct TestWorked {
     /// Pooled rate, m/s.
     pub rate_m_per_s: Option<f64>,
     pub notes: Notes,
+}
+
+impl TestWorked {
+    /// As those who watch are told.
+    pub fn told(&self) -> TestTold<'_> {
+        TestTold { part: &self.part, sheet: &self.sheet, hows: &self.notes.hows }
+    }
 }
 
 /// Works one test in its place's air. `inputs` are its recordings in the order of the project.

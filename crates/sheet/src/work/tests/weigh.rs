@@ -4,7 +4,7 @@
 //! item that is not stated is not there, but for canopies, which are then taken to be weighed with the load.
 
 use silkfall_core::derivation::{Expr, sym};
-use silkfall_core::finding::Code;
+use silkfall_core::finding::{Code, Finding, Subject};
 use silkfall_core::ledger::{Estimate, LedgerId, Trust};
 use silkfall_core::quantity::Kind;
 use silkfall_project::Project;
@@ -111,7 +111,7 @@ fn canopies(at: &Path<'_>, project: &Project, notes: &mut Notes) -> Canopies {
             "the mass of {} is not stated; it is taken to be weighed with the load",
             not_weighed.join(", ")
         );
-        notes.find_at(Code::TestCanopiesNotWeighed, &at.key("canopies"), Some(at.test.spot), message);
+        notes.find(Finding::new(Code::TestCanopiesNotWeighed, Subject::Key(at.key("canopies")), message));
     }
     if inputs.is_empty() {
         return Canopies::None;

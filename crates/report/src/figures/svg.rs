@@ -319,7 +319,7 @@ impl Canvas {
             let (class, paint) = (Role::Ground.stroke_class(), Role::Ground.light());
             self.push(html! {
                 text class=(class) x=(px(at.0)) y=(px(at.1)) text-anchor=[anchor] fill="none" stroke=(paint)
-                    stroke-width="3.5" stroke-linejoin="round" font-weight=[label.strong.then_some("600")]
+                    stroke-width="6" stroke-linejoin="round" font-weight=[label.strong.then_some("600")]
                     aria-hidden="true" { (label.text) }
             });
         }

@@ -313,6 +313,14 @@ fn memory_at_its_worse_end_keeps_a_hold_undecided() {
     let lead = maths::ln(limit / median) - 0.05 - 1.644_854 * 0.01;
     assert!((at_the_end - phi(lead / 0.03)).abs() < 0.02, "{at_the_end} against {}", phi(lead / 0.03));
     assert_eq!(word(median * 1.14).0, Verdict::Meets);
+    // Nothing is asked of memory where the limit is missed anyhow, nor where nothing is remembered.
+    let without = |load: &Load, limit: f64| {
+        let cases = [case("all", CaseKind::AllOpen, rate(limit))];
+        work(load, &rig, &cases, &ledger(), Trials::QUICK).results[0].judged[0].share.at_worst_without_memory
+    };
+    assert_eq!(without(&load, median), None);
+    assert_eq!(without(&self::load(1), median * 1.2), None);
+    assert!(without(&load, median * 1.2).is_some());
 }
 
 #[test]

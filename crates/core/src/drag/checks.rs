@@ -169,6 +169,21 @@ fn a_cluster_factor_whose_doubt_holds_one_is_said() {
     assert_eq!(holds_one, said, "said only where the interval holds 1");
 }
 
+/// 0.85 of two, against 0.95 to 1.00 remembered: doubt of 7 % explains it, of 1.4 % (alike canopies) not; 1.02 is always said.
+#[test]
+fn a_cluster_factor_outside_the_handbook_is_said_where_doubt_does_not_explain_it() {
+    let said = |eta: f64, sd: f64| {
+        let one = test("one", &["a"], Below::Weight, 0.0, sd);
+        let two = test("two", &["a", "b"], Below::Weight, maths::ln(2.0 * eta), sd);
+        let drag = fit(vec![one, two], "tube.model", &mut Ledger::default());
+        let unusual = drag.findings.into_iter().find(|finding| finding.code == Code::DragClusterUnusual);
+        unusual.map(|finding| finding.message)
+    };
+    assert_eq!(said(0.85, 0.05), None);
+    assert!(said(0.85, 0.001).unwrap().contains("below the 0.95 to 1.00"));
+    assert!(said(1.02, 0.05).unwrap().contains("above the 0.95 to 1.00"));
+}
+
 #[test]
 fn a_measured_cluster_factor_is_not_pulled_by_the_handbook() {
     let mut ledger = Ledger::default();

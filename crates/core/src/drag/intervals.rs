@@ -243,4 +243,13 @@ mod tests {
         let log = log(&own(maths::ln(2.0), "a", 0.1));
         assert!((log.high / 2.0 - maths::exp(0.196)).abs() < 1e-4 && (log.low * log.high - 4.0).abs() < 1e-9);
     }
+
+    #[test]
+    fn a_root_far_from_where_the_search_begins_is_bracketed_first() {
+        for (wanted, middle) in [(0.025, 5.0), (0.975, -5.0), (0.5, 0.3), (0.975, 1.9)] {
+            let at = root(&normal_cdf, wanted, middle, 0.5);
+            let want = crate::stats::distribution::normal_quantile(wanted);
+            assert!((at - want).abs() < 1e-5, "{wanted} from {middle}: {at}");
+        }
+    }
 }

@@ -14,6 +14,8 @@ use crate::worker::{Event, Manner, Task, Worker};
 /// A folder being worked on.
 #[derive(Debug)]
 pub(crate) struct Desk {
+    /// Its number among those that were opened, so that a window of another is told from one of this.
+    pub(crate) number: u64,
     dir: PathBuf,
     session: Mutex<Session>,
     pub(crate) worker: Worker,
@@ -38,10 +40,11 @@ impl Desk {
     ///
     /// # Errors
     /// Where there is no project in it.
-    pub(crate) fn open(dir: &Path, manner: Manner) -> Result<Arc<Self>, OpenError> {
+    pub(crate) fn open(dir: &Path, number: u64, manner: Manner) -> Result<Arc<Self>, OpenError> {
         let text = read(dir)?;
         let worker = Worker::start(dir, manner).map_err(OpenError::Thread)?;
-        let desk = Arc::new(Desk { dir: dir.to_owned(), session: Mutex::new(Session::new(text)), worker });
+        let desk =
+            Arc::new(Desk { number, dir: dir.to_owned(), session: Mutex::new(Session::new(text)), worker });
         desk.work_again();
         watcher::watch(&Arc::downgrade(&desk)).map_err(OpenError::Thread)?;
         Ok(desk)

@@ -23,6 +23,7 @@ use std::future::Future;
 use std::io;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
@@ -115,6 +116,8 @@ pub(crate) struct Shared {
     /// Recordings that were brought and not kept yet.
     pub(crate) waiting: drops::bring::Waiting,
     desk: Mutex<Option<Arc<Desk>>>,
+    /// How many folders were opened.
+    opened: AtomicU64,
     address: SocketAddr,
     reach: Reach,
     tell: Box<dyn Fn(Told) + Send + Sync>,
@@ -136,7 +139,8 @@ impl Shared {
 
     /// Opens a folder in the place of what is open.
     pub(crate) fn open(&self, folder: &Path) -> Result<(), desk::OpenError> {
-        let desk = Desk::open(folder, self.manner.clone())?;
+        let number = self.opened.fetch_add(1, Ordering::Relaxed) + 1;
+        let desk = Desk::open(folder, number, self.manner.clone())?;
         *self.desk.lock().expect("nobody panics while holding it") = Some(desk);
         Ok(())
     }
@@ -185,6 +189,7 @@ pub fn serve(
             pyramids: drops::tiles::Pyramids::default(),
             waiting: drops::bring::Waiting::default(),
             desk: Mutex::new(None),
+            opened: AtomicU64::new(0),
             address,
             reach,
             tell: Box::new(tell),

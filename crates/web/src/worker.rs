@@ -243,6 +243,9 @@ struct Shown {
     fragments: BTreeMap<String, String>,
 }
 
+/// Whoever made an edit sees what is shown of it before the rest takes every core.
+const LOOK: Duration = Duration::from_millis(12);
+
 /// Stops what a newer task has overtaken.
 struct Overtaken<'a> {
     shared: &'a Shared,
@@ -276,6 +279,8 @@ impl Overtaken<'_> {
             nth: shown.count,
             fragments: shown.fragments.iter().map(fragment).collect(),
         }));
+        drop(shown);
+        std::thread::sleep(LOOK);
     }
 }
 
@@ -303,14 +308,17 @@ impl Watch for Overtaken<'_> {
 
     fn cases(&self, of: &CasesWorked<'_>) {
         let Some(view) = self.under() else { return };
-        let mut worked = self.worked.lock().expect("nobody panics while holding it");
-        worked.push(Worked {
-            part: of.part.to_owned(),
-            falls: of.falls.cloned(),
-            choice: of.choice.clone(),
-            cases: of.cases.to_vec(),
-        });
-        self.show([page::glimpse(view, &worked)]);
+        let fragment = {
+            let mut worked = self.worked.lock().expect("nobody panics while holding it");
+            worked.push(Worked {
+                part: of.part.to_owned(),
+                falls: of.falls.cloned(),
+                choice: of.choice.clone(),
+                cases: of.cases.to_vec(),
+            });
+            page::glimpse(view, &worked)
+        };
+        self.show([fragment]);
     }
 
     fn stopped(&self) -> bool {

@@ -60,7 +60,7 @@ fn work(
 ) -> Candidates {
     let areas: Vec<_> = offers.iter().filter_map(Offered::ln_area).collect();
     let draws = draw(load, &areas, ledger, trials);
-    super::work(&Engine::new(load, &draws), offers, counts, cases)
+    super::work(&Engine::new(load, &draws), offers, counts, cases, &|| true).expect("nobody stops it")
 }
 
 fn worked(offers: usize) -> Candidates {
@@ -253,6 +253,21 @@ fn what_is_not_stated_neither_beats_nor_is_beaten() {
     let all = work(&load(2), &offers, 2..=2, &[], &ledger, Trials::QUICK);
     assert_eq!(all.kept.len(), 2);
     assert_eq!(all.findings.len(), 1);
+}
+
+#[test]
+fn nobody_waits_for_candidates_that_are_not_wanted_any_more() {
+    let (mut ledger, load) = (ledger(), load(6));
+    let offers = [Offered::by_its_figures(offer("plain", 2.6, 0.4, 50.0), &mut ledger)];
+    let draws = draw(&load, &[offers[0].ln_area().unwrap()], &ledger, Trials::QUICK);
+    let engine = Engine::new(&load, &draws);
+    let left = std::sync::atomic::AtomicI32::new(3);
+    let go_on = || left.fetch_sub(1, std::sync::atomic::Ordering::Relaxed) > 0;
+    assert_eq!(super::work(&engine, &offers, 1..=6, &two_cases(), &go_on), None);
+    assert_eq!(
+        super::work(&engine, &offers, 1..=6, &two_cases(), &|| true).map(|all| all.entries.len()),
+        Some(6)
+    );
 }
 
 #[test]

@@ -43,7 +43,7 @@ impl Offered {
 /// Works every offer at every count in every case, on draws of the part's load and of every offer's canopy.
 ///
 /// The load has to hold cluster factors and net areas up to the largest count; a count beyond them gives no answer. A
-/// canopy whose mass is not stated weighs nothing here.
+/// canopy whose mass is not stated weighs nothing here. `None` where `go_on`, asked before each candidate, says no.
 ///
 /// # Panics
 /// Without a trial. If a canopy of an offer was not drawn.
@@ -52,7 +52,8 @@ pub fn work(
     offers: &[Offered],
     counts: RangeInclusive<usize>,
     cases: &[Case],
-) -> Candidates {
+    go_on: &(dyn Fn() -> bool + Sync),
+) -> Option<Candidates> {
     let load = engine.load();
     let drawn: Vec<Option<Canopy>> = offers
         .par_iter()
@@ -62,18 +63,18 @@ pub fn work(
     let bare = engine.worlds(State::Nothing, &Canopy::none());
     let all: Vec<(usize, usize)> =
         (0..offers.len()).flat_map(|offer| counts.clone().map(move |count| (offer, count))).collect();
-    let mut entries: Vec<Entry> = all
-        .into_par_iter()
-        .map(|(i, count)| match (&offers[i].canopy, offers[i].rig(count).zip(drawn[i].as_ref())) {
+    let one =
+        |(i, count): (usize, usize)| match (&offers[i].canopy, offers[i].rig(count).zip(drawn[i].as_ref())) {
             (Ok(_), Some((rig, areas))) => {
                 entry(engine, load, &offers[i].offer, (rig, areas), (cases, bare.as_ref()))
             }
             (Err(finding), _) => no_answer(&offers[i].offer, count, finding.message.clone()),
             (Ok(_), None) => unreachable!("every canopy with an area was drawn"),
-        })
-        .collect();
+        };
+    let mut entries: Vec<Entry> =
+        all.into_par_iter().map(|of| go_on().then(|| one(of))).collect::<Option<_>>()?;
     let kept = standing::settle(&mut entries);
-    Candidates { entries, kept, trials: engine.trials(), findings: findings(offers) }
+    Some(Candidates { entries, kept, trials: engine.trials(), findings: findings(offers) })
 }
 
 fn findings(offers: &[Offered]) -> Vec<Finding> {

@@ -85,14 +85,15 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     let stated = Under::stated(&answer, &cases, &worked.offered, engine.as_ref(), watch);
     go_on(watch)?;
     let room = Room::new(part, project, &offers, &mut notes);
-    let candidates = engine.as_ref().map(|engine| {
-        let all = candidates::work(engine, &worked.offered, 1..=up_to, &cases);
+    let weighed = |engine: &Engine| {
+        let all = candidates::work(engine, &worked.offered, 1..=up_to, &cases, &|| !watch.stopped())?;
         let all = candidates::within(all, &bounds(part));
-        match &room {
+        Some(match &room {
             Some(room) => candidates::weigh(all, &|entry| vec![room.judge(&entry.offer, entry.count)]),
             None => all,
-        }
-    });
+        })
+    };
+    let candidates = engine.as_ref().map(|engine| weighed(engine).ok_or(Stopped)).transpose()?;
     let path = Path::new(part, project, &offers);
     let bears = Bears {
         given,

@@ -1,7 +1,7 @@
 // @ts-check
 // Recordings brought by picker or dropped on the page: sent one after another, looked at, corrected, kept.
 
-import { taken, who } from "./send.js";
+import { ofDesk, taken, who } from "./send.js";
 
 /** @type {File[]} */
 const waiting = [];
@@ -66,6 +66,7 @@ function next() {
   stop.addEventListener("click", () => request.abort());
   request.open("POST", `/bring?${new URLSearchParams({ name: file.name })}`);
   request.setRequestHeader("content-type", "application/octet-stream");
+  for (const [name, value] of Object.entries(ofDesk)) request.setRequestHeader(name, value);
   request.send(file);
 }
 
@@ -75,7 +76,7 @@ async function act(form, step) {
   const body = new URLSearchParams();
   for (const [name, value] of new FormData(form)) if (typeof value === "string") body.set(name, value);
   for (const [name, value] of Object.entries(who())) body.set(name, value);
-  const response = await fetch(`/bring/${step}`, { method: "POST", body });
+  const response = await fetch(`/bring/${step}`, { method: "POST", headers: ofDesk, body });
   if (!response.ok) {
     const problem = form.querySelector(".problem");
     if (problem) problem.textContent = words(await response.text());

@@ -11,6 +11,10 @@ const page = {
   sequence: Number(document.getElementById("desk")?.dataset.sequence ?? 0),
 };
 
+const desk = document.body.dataset.desk;
+/** Says of which folder this page is: another may be opened in its place. @type {Record<string, string>} */
+export const ofDesk = desk === undefined ? {} : { "silkfall-desk": desk };
+
 let busy = false;
 /** The revision, and the state of the controls, that the server told of last. @type {{ revision: string | null, desk: string | null }} */
 const told = { revision: null, desk: null };
@@ -87,9 +91,9 @@ async function ask(path, body, gesture, signal) {
   busy = true;
   work();
   try {
-    const response = await fetch(path, body === null ? { signal } : {
+    const response = await fetch(path, body === null ? { signal, headers: ofDesk } : {
       method: "POST",
-      headers: { "content-type": "application/json" },
+      headers: { "content-type": "application/json", ...ofDesk },
       body: JSON.stringify(body),
     });
     if (!response.ok) {

@@ -361,7 +361,11 @@ fn ways(parts: &[Part]) -> Markup {
 }
 
 /// The whole page.
-pub(crate) fn page(view: &crate::worker::View, desk: &Markup, may_write: bool) -> Html<String> {
+pub(crate) fn page(
+    view: &crate::worker::View,
+    (desk, number): (&Markup, u64),
+    may_write: bool,
+) -> Html<String> {
     let body = html! {
         a.skip href="#main" { "Skip to the sheet" }
         (maud::PreEscaped(&view.top.html))
@@ -375,14 +379,14 @@ pub(crate) fn page(view: &crate::worker::View, desk: &Markup, may_write: bool) -
         dialog.how #how aria-label="How this number came about" {}
         p.hidden #said role="status" {}
     };
-    frame(&view.name, Script::Sheet(view.revision), &body)
+    frame(&view.name, Script::Sheet { revision: view.revision, desk: number }, &body)
 }
 
 /// Which script a page has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Script {
-    /// The sheet's, from this revision on.
-    Sheet(u64),
+    /// The sheet's, from this revision on, of this desk.
+    Sheet { revision: u64, desk: u64 },
     /// The one that brings recordings where nothing is open.
     Start,
     /// None.
@@ -391,9 +395,9 @@ enum Script {
 
 /// What stands around every page.
 fn frame(title: &str, script: Script, body: &Markup) -> Html<String> {
-    let revision = match script {
-        Script::Sheet(revision) => Some(revision),
-        Script::Start | Script::Without => None,
+    let (revision, desk) = match script {
+        Script::Sheet { revision, desk } => (Some(revision), Some(desk)),
+        Script::Start | Script::Without => (None, None),
     };
     let page = html! {
         (DOCTYPE)
@@ -406,12 +410,12 @@ fn frame(title: &str, script: Script, body: &Markup) -> Html<String> {
                 link rel="icon" href="/icon.svg" type="image/svg+xml";
                 link rel="stylesheet" href="/style.css";
                 @match script {
-                    Script::Sheet(_) => script type="module" src="/js/main.js" {},
+                    Script::Sheet { .. } => script type="module" src="/js/main.js" {},
                     Script::Start => script type="module" src="/js/start.js" {},
                     Script::Without => {},
                 }
             }
-            body data-revision=[revision] { (body) }
+            body data-revision=[revision] data-desk=[desk] { (body) }
         }
     };
     Html(page.into_string())

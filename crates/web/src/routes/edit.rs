@@ -92,7 +92,7 @@ async fn step(
                 Ok(sequence) => (sequence, None),
                 Err(says) => (desk.session().sequence(), Some(says)),
             };
-            Ok(sheet::changed(app, &desk, sequence, wire.revision, refused).await.into_response())
+            Ok(sheet::first(app, &desk, (sequence, 0), wire.revision, refused).await.into_response())
         }
         None => {
             let fields: BTreeMap<String, String> = form(body)?;

@@ -56,12 +56,27 @@ pub(crate) fn router(app: App) -> Router {
         .layer(DefaultBodyLimit::max(LARGEST_BODY))
         // A recording is larger than what is typed.
         .route("/bring", post(bring::bring).layer(DefaultBodyLimit::max(LARGEST)))
+        .layer(middleware::from_fn_with_state(app.clone(), of_this_desk))
         .layer(middleware::from_fn(timed));
     Router::new()
         .route("/events", get(events::events))
         .merge(timed)
         .layer(middleware::from_fn_with_state(app.clone(), guard::guard))
         .with_state(app)
+}
+
+/// By this header a window says of which desk it is.
+const OF_DESK: &str = "silkfall-desk";
+
+/// Refuses a window of a folder that was open before: its edits are not meant for this one.
+async fn of_this_desk(State(app): State<App>, request: Request, next: Next) -> Response {
+    let said = request.headers().get(OF_DESK).map(|number| number.to_str().ok().and_then(|n| n.parse().ok()));
+    let open = app.desk().map(|desk| desk.number);
+    if said.is_some_and(|number: Option<u64>| number.is_none() || number != open) {
+        let says = "Another folder is open now; load this page again to work on it.";
+        return (StatusCode::CONFLICT, page::refusal(says)).into_response();
+    }
+    next.run(request).await
 }
 
 async fn timed(request: Request, next: Next) -> Response {

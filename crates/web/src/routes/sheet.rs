@@ -27,7 +27,7 @@ pub(super) async fn page(app: State<App>) -> Response {
     match desk.worker.view_of(sequence).await {
         Some(view) => {
             let controls = page::desk(&desk.session(), app.may_write);
-            page::page(&view, &controls, app.may_write).into_response()
+            page::page(&view, (&controls, desk.number), app.may_write).into_response()
         }
         None => ended(),
     }

@@ -105,3 +105,36 @@ fn what_is_misread_is_corrected_or_left_out_before_a_job_begins() {
     // A project that is there is never written over.
     assert_eq!(begin("job").status, 422);
 }
+
+/// A window that was left open on a folder does not write into the one that was opened after it.
+#[test]
+fn a_window_of_a_folder_that_was_open_before_changes_nothing() {
+    let served = nothing_open("two-folders");
+    let client = served.client();
+    let begin = |with: &str, folder: &str| {
+        let answer = client.post("/start", FORM, &format!("with={with}&folder={folder}"));
+        assert_eq!(answer.status, 303, "{}", answer.body);
+        let page = client.get("/").body;
+        let at = page.find("data-desk=\"").expect("the page says of which desk it is") + 11;
+        page[at..].split('"').next().unwrap_or_default().to_owned()
+    };
+    let (before, now) = (begin("demo", "one"), begin("demo", "two"));
+    assert_ne!(before, now);
+    let heavier =
+        |desk: &str| client.with("silkfall-desk", desk).edit("part", "part.tube", "mass", "9.5 kg ± 50 g");
+    let refused = heavier(&before);
+    assert_eq!(refused.status, 409);
+    assert!(refused.body.contains("Another folder is open now"), "{}", refused.body);
+    for step in ["/undo", "/save", "/discard"] {
+        let body = "{\"window\":\"w\",\"revision\":0,\"keep\":null}";
+        let answer = client.with("silkfall-desk", &before).post(step, "application/json", body);
+        assert_eq!(answer.status, 409, "{step}");
+    }
+    assert!(!client.get("/texts").body.contains("9.5 kg"));
+    assert_eq!(heavier(&now).status, 200);
+    assert_eq!(
+        served.read("one/silkfall.toml"),
+        served.read("two/silkfall.toml"),
+        "nothing is saved unasked"
+    );
+}

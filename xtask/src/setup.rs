@@ -43,12 +43,17 @@ fn is_there(program: &str) -> bool {
 
 fn install(packages: &[&str]) -> anyhow::Result<()> {
     println!("installing {}", packages.join(", "));
-    let status =
-        Command::new("apt-get").args(["install", "--yes", "--no-install-recommends"]).args(packages).status();
-    match status {
-        Ok(status) if status.success() => Ok(()),
-        _ => bail!("these are missing: {0}; on Debian, as root: apt-get install {0}", packages.join(" ")),
+    let did = |arguments: &[&str]| {
+        Command::new("apt-get").args(arguments).status().is_ok_and(|status| status.success())
+    };
+    // A list that is old names versions that are no longer there; where it cannot be had anew the old one may still do.
+    if !did(&["update"]) {
+        println!("the list of packages could not be had anew");
     }
+    if !did(&[&["install", "--yes", "--no-install-recommends"], packages].concat()) {
+        bail!("these are missing: {0}; on Debian, as root: apt-get install {0}", packages.join(" "));
+    }
+    Ok(())
 }
 
 /// Where the checker is put; tests look there.

@@ -129,6 +129,8 @@ async function words(response) {
 
 /** @param {any} changed @param {number | null} gesture */
 function take(changed, gesture) {
+  // What was sent otherwise may be answered after its text came by the way of what is told.
+  if (changed.revision < page.revision || changed.sequence < page.sequence) return;
   const isNew = changed.sequence !== page.sequence;
   if (changed.revision !== page.revision) behind = false;
   else if (isNew) behind = true;

@@ -191,7 +191,7 @@ fn a_what_if_moves_every_number_and_figure_to_those_of_the_text_and_nothing_is_s
         .requests()
         .into_iter()
         // The browser's own first page comes from the browser itself.
-        .filter(|url| !["data:", "chrome:"].iter().any(|own| url.starts_with(own)))
+        .filter(|url| !["data:", "chrome:", "chrome-untrusted:"].iter().any(|own| url.starts_with(own)))
         .filter(|url| !url.starts_with(&format!("http://127.0.0.1:{}/", served.port())))
         .collect();
     assert_eq!(strange, Vec::<String>::new(), "every request stays on the loopback address");

@@ -72,6 +72,8 @@ impl Browser {
         let browser = Browser { driver, _out: out, client, session, profile };
         browser.ask("POST", "/timeouts", &json!({ "script": 300_000 }));
         browser.viewport(width, height);
+        // Without it some versions tell a page without a window nothing of its focus.
+        browser.devtools("Emulation.setFocusEmulationEnabled", json!({ "enabled": true }));
         browser
     }
 

@@ -22,7 +22,7 @@ pub fn number(shown: &Shown, system: System, column: Option<&Unit>) -> String {
             number(&size, system, column)
         }
         Form::Like(si) => bare(shown, system.unit(shown.kind, si)),
-        Form::Full => match column {
+        Form::Full | Form::Inward => match column {
             Some(unit) => bare(shown, unit),
             None => {
                 let unit = system.unit(shown.kind, shown.si);
@@ -44,7 +44,9 @@ pub fn interval(low: &Shown, high: &Shown, system: System, column: Option<&Unit>
         _ => (system.unit(high.kind, largest), false),
     };
     let half = (high.si - low.si).abs() / 2.0;
-    let ends = if high.kind == Kind::Share && half < TENTH_OF_PERCENT {
+    let ends = if high.form == Form::Inward {
+        inward(low.si, high.si, unit)
+    } else if high.kind == Kind::Share && half < TENTH_OF_PERCENT {
         let end = |shown: &Shown| number_in(shown.si, TENTH_OF_PERCENT, unit);
         format!("{} to {}", end(low), end(high))
     } else {
@@ -52,6 +54,15 @@ pub fn interval(low: &Shown, high: &Shown, system: System, column: Option<&Unit>
     };
     let ends = no_break(&ends);
     if stated { ends } else { with_unit(&ends, unit) }
+}
+
+/// The tenths between two ends; ends that no tenth lies between are told more closely.
+fn inward(low_si: f64, high_si: f64, unit: &Unit) -> String {
+    // What was worked out to stand on a tenth may lie beside it by the last digits of a double; the sum rids nothing of its sign.
+    const NO_LESS: f64 = 1e-9;
+    let low = (unit.from_si(low_si) * 10.0 - NO_LESS).ceil() / 10.0 + 0.0;
+    let high = (unit.from_si(high_si) * 10.0 + NO_LESS).floor() / 10.0;
+    if low > high { interval_in(low_si, high_si, unit) } else { format!("{low:.1} to {high:.1}") }
 }
 
 /// A text as characters alone.
@@ -192,6 +203,18 @@ mod tests {
         assert_eq!(said(0.88, 0.994), "88 to 99 %");
         assert_eq!(said(0.9412, 0.9414), "94.1 to 94.1 %");
         assert_eq!(share(0.6, 0.5), "60 %");
+    }
+
+    #[test]
+    fn a_range_that_holds_is_never_told_wider_than_it_is() {
+        let end = |si| Shown { form: Form::Inward, ..Shown::new("x", si, 0.0, Kind::Speed) };
+        let said = |low, high| interval(&end(low), &end(high), System::Si, None).replace(NO_BREAK, " ");
+        assert_eq!(said(0.0, 6.592), "0.0 to 6.5 m/s");
+        assert_eq!(said(1.01, 14.0), "1.1 to 14.0 m/s");
+        assert_eq!(said(0.1 + 0.2, 2.3 / 0.1 * 0.1), "0.3 to 2.3 m/s");
+        assert_eq!(said(2.31, 2.38), "2.31 to 2.38 m/s", "narrower than a tenth");
+        let mph = interval(&end(0.0), &end(3.0), System::Us, None).replace(NO_BREAK, " ");
+        assert_eq!(mph, "0.0 to 9.8 ft/s");
     }
 
     #[test]

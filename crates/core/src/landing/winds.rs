@@ -139,7 +139,7 @@ fn answer(
     wanted: f64,
     shares: impl Iterator<Item = crate::cases::Share>,
 ) -> Allowed {
-    let (shares, at_worst): (Vec<f64>, Vec<f64>) = shares.map(|share| (share.best, share.at_worst)).unzip();
+    let (shares, at_worst): (Vec<f64>, Vec<f64>) = shares.map(|share| (share.best, share.surely())).unzip();
     Allowed {
         case,
         from_rad,

@@ -59,6 +59,9 @@ pub enum Form {
     Count,
     /// A time in a recording: "7:40.1".
     Clock,
+    /// An end of a range in which something holds, to a tenth of its unit: a lower end is rounded up and an upper one
+    /// down, so that nothing is promised beyond it.
+    Inward,
 }
 
 impl Shown {

@@ -106,6 +106,14 @@ impl Section {
         self.with(Audience::Terminal, body)
     }
 
+    /// With its heading on the terminal too: nothing before it says what it is of.
+    #[must_use]
+    pub fn headed(mut self) -> Self {
+        let body = Body::Paragraph(self.heading.clone());
+        self.blocks.insert(0, Block { audience: Audience::Terminal, body });
+        self
+    }
+
     fn with(mut self, audience: Audience, body: impl Into<Body>) -> Self {
         self.blocks.push(Block { audience, body: body.into() });
         self

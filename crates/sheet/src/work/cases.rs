@@ -195,7 +195,7 @@ impl Shown<'_> {
             ),
             share: notes.number(number, self.simulation(SHARE)),
             at_worst: notes.number(
-                Number::exact(id("at_worst"), share.at_worst, Kind::Share),
+                Number::exact(id("at_worst"), share.surely(), Kind::Share),
                 self.simulation(AT_WORST),
             ),
             standard_error: share.standard_error,
@@ -264,7 +264,7 @@ const ENERGY: &str = "E = m v²/2 in simulated flights, of the descent alone, wi
                       where 95 of 100 flights of all worlds lie.";
 const SHARE: &str = "The share of simulated flights within the limit, over all flights of all worlds; its interval is where \
                      the share of the one true world lies, 95 % sure (JCGM 101:2008).";
-const AT_WORST: &str = "The share of flights within the limit in the world at the 5 % end: 95 % sure that it is no less \
-                        (JCGM 101:2008).";
+const AT_WORST: &str = "The share of flights within the limit in the world at the 5 % end, with what is from memory at its worse \
+                        end, and never above the best estimate: 95 % sure that it is no less (JCGM 101:2008).";
 const SIZE: &str = "The nominal diameter at which the share that is sure just reaches the wanted one, all areas of the \
                     canopies scaled alike in every simulated world (JCGM 101:2008).";

@@ -8,7 +8,7 @@ use silkfall_sheet::{
 
 use super::super::shared;
 use super::landing_figures;
-use crate::document::{Body, Cell, Column, Fold, Rich, Row, Section, Shown, Table};
+use crate::document::{Body, Cell, Column, Fold, Form, Rich, Row, Section, Shown, Table};
 
 /// Shares told of a place: a tenth of a percent is as fine as anybody acts on.
 pub(super) const LEAST_DOUBT: f64 = 0.0003;
@@ -300,7 +300,7 @@ fn go_no_go(part: &PartSheet, landing: &LandingSheet, allowed: &[&GoNoGoSheet]) 
     columns.extend(cases.iter().map(|case| {
         Column::text(case.map_or("all by their chances", |case| title(part, case))).in_unit_of(Kind::Speed)
     }));
-    let mut table = Table::new("Ground winds in which the wanted share lands inside", columns);
+    let mut table = Table::new("Ground winds in which the wanted share lands inside, 95 % sure", columns);
     let directions = allowed.iter().filter(|one| one.case == first.case);
     for direction in directions {
         let mut cells: Vec<Cell> = vec![Shown::from(&direction.from).into()];
@@ -308,7 +308,7 @@ fn go_no_go(part: &PartSheet, landing: &LandingSheet, allowed: &[&GoNoGoSheet]) 
             let found = allowed
                 .iter()
                 .find(|one| one.case.as_deref() == case && (one.from.si - direction.from.si).abs() < 1e-12);
-            cells.push(found.map_or_else(|| "".into(), |one| ranges(&one.ranges).into()));
+            cells.push(found.map_or_else(|| "".into(), |one| ranges(&one.sure_ranges).into()));
         }
         table = table.row(Row::new(cells));
     }
@@ -333,7 +333,7 @@ pub(super) fn ranges(ranges: &[RangeSheet]) -> Rich {
     }
     let mut said = Rich::new();
     for (at, range) in ranges.iter().enumerate() {
-        let end = |number: &Number| Shown { doubt_si: 0.1, ..Shown::from(number) };
+        let end = |number: &Number| Shown { form: Form::Inward, ..Shown::from(number) };
         said = if at == 0 { said } else { said.plain(", ") };
         said = said.interval(end(&range.low), end(&range.high));
         said = if range.reaches_beyond { said.plain(" or more") } else { said };

@@ -275,10 +275,10 @@ pub(super) fn roses_by_case(
     let first = *cases.first().filter(|_| cases.len() > 1)?.1.first()?;
     let columns = std::iter::once(Column::numbers("wind from", Kind::Angle))
         .chain(cases.iter().map(|(title, _)| Column::text(*title).in_unit_of(Kind::Speed)));
-    let mut table = Table::new("Ground winds that are 95 % sure, case by case", columns.collect());
+    let mut table = Table::new("Ground winds by best estimate, case by case", columns.collect());
     for (at, direction) in cases[0].1.iter().enumerate() {
         let cells = cases.iter().map(|(_, allowed)| -> Cell {
-            allowed.get(at).map_or_else(|| "".into(), |one| ranges(&one.sure_ranges).into())
+            allowed.get(at).map_or_else(|| "".into(), |one| ranges(&one.ranges).into())
         });
         table =
             table.row(Row::new(std::iter::once(Shown::from(&direction.from).into()).chain(cells).collect()));

@@ -68,8 +68,12 @@ fn of_parts(sheet: &Sheet) -> Vec<Section> {
 
 /// The document of `land`: how each part comes down, and in which winds it may fly.
 pub fn land_document(sheet: &Sheet, program: &str, folder: &str) -> Document {
-    let mut sections: Vec<Section> =
-        sheet.parts.iter().flat_map(|part| landing::sections(sheet, part)).collect();
+    let mut sections: Vec<Section> = Vec::new();
+    for part in &sheet.parts {
+        let mut of_part = landing::sections(sheet, part).into_iter();
+        sections.extend(of_part.next().map(Section::headed));
+        sections.extend(of_part);
+    }
     if sections.is_empty() {
         sections.push(landing::nothing_stated());
     }

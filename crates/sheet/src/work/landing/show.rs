@@ -513,8 +513,8 @@ const MIX_WEIGHT: &str = "The chance of the case as stated or assumed; what the 
                           opens, or all are divided by their sum.";
 const INSIDE: &str = "The share of simulated landings inside the field and off every place to keep out of, over all flights of all \
                       worlds; its interval is where the share of the one true world lies, 95 % sure (JCGM 101:2008).";
-const AT_WORST: &str =
-    "The share of landings inside in the world at the 5 % end: 95 % sure that it is no less (JCGM 101:2008).";
+const AT_WORST: &str = "The share of landings inside in the world at the 5 % end, with what is from memory at its worse end, and never above \
+     the best estimate: 95 % sure that it is no less (JCGM 101:2008).";
 const KEEP_OUT: &str = "The share of simulated landings over the place to keep out of.";
 const CONTRIBUTIONS: &str = "Share of the variance of the place that this input explains to first order, east and north together, from \
                              the same trials (squared correlation; Saltelli et al., Global Sensitivity Analysis (2008), from memory).";

@@ -11,7 +11,7 @@ use crate::figures::scale::Linear;
 /// Between columns: the first, and the second where the first does not leave enough room.
 const GAPS: [usize; 2] = [3, 2];
 /// A column of text is not made narrower than this.
-const NARROWEST: usize = 10;
+const NARROWEST: usize = 8;
 /// Ranges are drawn where at least this many columns are left, over at most the second number.
 const DRAWING: (usize, usize) = (22, 36);
 

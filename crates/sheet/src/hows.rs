@@ -4,7 +4,7 @@ use silkfall_core::derivation::NumberId;
 
 use crate::deployment::DeploymentSheet;
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
-use crate::landing::{InsideSheet, LandingSheet};
+use crate::landing::{AskedWind, InsideSheet, LandingSheet};
 use crate::load_path::{MemberSheet, ShockSheet};
 use crate::loads::{LoadSheet, SnatchSheet};
 use crate::number::Number;
@@ -183,6 +183,9 @@ fn of_candidate<'a>(candidate: &'a CandidateSheet, all: &mut Vec<&'a Number>) {
 fn of_landing<'a>(landing: &'a LandingSheet, all: &mut Vec<&'a Number>) {
     all.extend(&landing.wanted_inside);
     all.extend([&landing.ground_wind, &landing.wind_from, &landing.top]);
+    if let AskedWind::AtTheGround(by) = &landing.asked_wind {
+        all.push(by);
+    }
     let shares = |inside: &'a InsideSheet| [&inside.share, &inside.at_worst];
     for case in &landing.cases {
         all.extend([&case.chance, &case.time_aloft, &case.rate, &case.over_ground].into_iter().flatten());

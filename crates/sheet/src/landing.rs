@@ -24,6 +24,8 @@ pub struct LandingSheet {
     pub ground_wind: Number,
     /// See [`Self::ground_wind`].
     pub wind_from: Number,
+    /// What else changes when another ground wind is asked about.
+    pub asked_wind: AskedWind,
     /// Height of the start above the field's ground.
     pub top: Number,
     /// The cases, in the order of the part's.
@@ -34,6 +36,28 @@ pub struct LandingSheet {
     pub opening: Option<OpeningSheet>,
     /// What the map is drawn of; `None` at quick effort.
     pub map: Option<MapSheet>,
+}
+
+/// What winds above the ground do when another ground wind is asked about.
+#[derive(Clone, Debug, PartialEq)]
+pub enum AskedWind {
+    /// The winds at all heights are scaled as the ground wind is.
+    InProportion,
+    /// Calm at the ground gives nothing to scale: the asked wind is added at all heights.
+    Added,
+    /// The ground wind changes, the winds above it less and less up to this height above the field.
+    AtTheGround(Number),
+}
+
+impl AskedWind {
+    /// As files name it.
+    pub fn name(&self) -> &'static str {
+        match self {
+            AskedWind::InProportion => "in proportion",
+            AskedWind::Added => "added",
+            AskedWind::AtTheGround(_) => "at the ground",
+        }
+    }
 }
 
 /// One case.

@@ -8,10 +8,10 @@ use super::{TextOptions, spans};
 use crate::document::{Align, Audience, Cell, Range, Table, Weight};
 use crate::figures::scale::Linear;
 
-/// Between columns: the first, and the second where the first does not leave enough room.
-const GAPS: [usize; 2] = [3, 2];
-/// A column of text is not made narrower than this.
-const NARROWEST: usize = 8;
+/// Between columns, and how narrow a column of text may become: the first that finds room.
+const ROOMY_FIRST: [(usize, usize); 3] = [(3, 10), (2, 10), (2, 8)];
+/// What wrapped lines of a cell are set in by.
+const SET_IN: usize = 2;
 /// Ranges are drawn where at least this many columns are left, over at most the second number.
 const DRAWING: (usize, usize) = (22, 36);
 
@@ -23,7 +23,8 @@ pub(super) fn lines(table: &Table, options: TextOptions, margin: usize) -> Vec<L
         margin += 2;
     }
     let grid = Grid::of(table, options);
-    let layout = GAPS.into_iter().find_map(|gap| grid.layout(options.usable_width() - margin, gap));
+    let room = options.usable_width() - margin;
+    let layout = ROOMY_FIRST.into_iter().find_map(|(gap, narrowest)| grid.layout(room, gap, narrowest));
     match layout {
         Some(layout) => out.extend(grid.side_by_side(&layout, margin)),
         None => out.extend(grid.stacked(margin, options.usable_width())),
@@ -113,8 +114,8 @@ impl<'a> Grid<'a> {
         self.table.columns[at].scale.is_some()
     }
 
-    /// Columns side by side in `room`; `None` where they do not fit.
-    fn layout(&self, room: usize, gap: usize) -> Option<Layout> {
+    /// Columns side by side in `room`, those of text no narrower than stated; `None` where they do not fit.
+    fn layout(&self, room: usize, gap: usize, narrowest: usize) -> Option<Layout> {
         let of_column = |at: usize, size: fn(&Line) -> usize| {
             if self.is_drawn(at) {
                 return 0;
@@ -125,7 +126,7 @@ impl<'a> Grid<'a> {
         let mut widths: Vec<usize> = (0..self.headings.len()).map(|at| of_column(at, Line::width)).collect();
         let narrowest: Vec<usize> = (0..self.headings.len())
             .map(|at| match self.table.columns[at].align {
-                Align::Left => of_column(at, Line::longest_word).max(NARROWEST),
+                Align::Left => (of_column(at, Line::longest_word) + SET_IN).max(narrowest),
                 // Numbers stay whole; their heading may take two lines.
                 Align::Right | Align::Point => of_column(at, Line::longest_word),
             })
@@ -234,7 +235,7 @@ fn merged(cells: &[Line], layout: &Layout, margin: usize) -> Vec<Line> {
         .zip(widths)
         .map(
             |(cell, width)| {
-                if cell.width() <= *width { vec![cell.clone()] } else { wrap(cell, 0, 2, *width) }
+                if cell.width() <= *width { vec![cell.clone()] } else { wrap(cell, 0, SET_IN, *width) }
             },
         )
         .collect();

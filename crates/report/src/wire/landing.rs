@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 use silkfall_sheet::{
-    BetterPadSheet, CaseLandingSheet, ContributionSheet, GoNoGoSheet, InsideSheet, KeepOutSheet,
+    AskedWind, BetterPadSheet, CaseLandingSheet, ContributionSheet, GoNoGoSheet, InsideSheet, KeepOutSheet,
     LandingSheet, MapSheet, MixSheet, OpeningPoint, OpeningSheet, RangeSheet, RegionSheet, RingsSheet,
     SensitivitySheet, Sheet,
 };
@@ -64,6 +64,11 @@ pub struct LandingJson {
     ground_wind: NumberJson,
     /// Where it blows from, clockwise from true north.
     wind_from: NumberJson,
+    /// What winds above do when another ground wind is asked about: `in proportion`, `added` (calm at the ground) or `at
+    /// the ground` (its change fades with height).
+    asked_wind: &'static str,
+    /// Height above the field by which a change of the ground wind has faded; null where none fades.
+    fades_by: Option<NumberJson>,
     /// Height of the start above the field's ground.
     top: NumberJson,
     cases: Vec<CaseLandingJson>,
@@ -84,6 +89,11 @@ impl From<&LandingSheet> for LandingJson {
             wanted_inside: number(&landing.wanted_inside),
             ground_wind: (&landing.ground_wind).into(),
             wind_from: (&landing.wind_from).into(),
+            asked_wind: landing.asked_wind.name(),
+            fades_by: match &landing.asked_wind {
+                AskedWind::AtTheGround(by) => Some(by.into()),
+                AskedWind::InProportion | AskedWind::Added => None,
+            },
             top: (&landing.top).into(),
             cases: each(&landing.cases),
             mix: landing.mix.as_ref().map(MixJson::from),

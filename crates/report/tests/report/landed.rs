@@ -205,6 +205,7 @@ fn landing() -> LandingSheet {
         wanted_inside: Some(exact("wanted_inside", 0.99, Kind::Share)),
         ground_wind: between("ground_wind", 4.0, 1.2, Kind::Speed),
         wind_from: between("wind_from", WEST, 0.35, Kind::Angle),
+        asked_wind: AskedWind::AtTheGround(exact("fades_by", 500.0, Kind::Length)),
         top: exact("top", 450.0, Kind::Length),
         cases: (0..CASES.len()).map(|at| case(at, 450.0)).collect(),
         mix: Some(MixSheet {
@@ -277,6 +278,10 @@ fn the_page_draws_what_the_terminal_tells() {
         assert!(answer < table, "{said}");
         let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(said.contains("Planned at 150 m, above the lowest safe 112 m"), "{said}");
+        assert!(
+            said.starts_with("tube: ") && said.contains("change less and less, up to 500 m above"),
+            "{said}"
+        );
     }
 }
 

@@ -2,9 +2,9 @@
 
 use silkfall_core::cases::Verdict;
 use silkfall_core::finding::Code;
-use silkfall_core::quantity::{Length, Velocity};
+use silkfall_core::quantity::{Length, System, Velocity, show};
 use silkfall_core::wind::dryden::scales;
-use silkfall_sheet::{Effort, LandingSheet, Memo, Outcome, Sheet, Unwatched, work};
+use silkfall_sheet::{AskedWind, Effort, LandingSheet, Memo, Outcome, Sheet, Unwatched, work};
 use uom::si::length::meter;
 use uom::si::velocity::meter_per_second;
 
@@ -92,6 +92,23 @@ fn without_a_wind_it_is_worked_in_calm_and_said() {
     assert!(sheet.findings.iter().any(|finding| finding.code == Code::WindNotStated));
     let tube = tube(&sheet);
     assert!(tube.cases[0].drift.as_ref().unwrap().si < 80.0, "only the start moves it");
+    assert_eq!(tube.asked_wind, AskedWind::Added, "there is nothing to scale");
+}
+
+#[test]
+fn what_another_ground_wind_changes_above_it_is_said() {
+    let of = |wind: &str| {
+        let said = "scaled = \"all\"";
+        assert!(DEMO.contains(said));
+        tube(&worked(&DEMO.replacen(said, wind, 1), Effort::Quick)).asked_wind.clone()
+    };
+    assert_eq!(of(""), AskedWind::InProportion);
+    let by = |asked: AskedWind| match asked {
+        AskedWind::AtTheGround(by) => show(by.si, 0.0, by.kind, System::Si),
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(by(of("scaled = \"ground\"")), "500 m");
+    assert_eq!(by(of("scaled = \"ground\"\nfades_by = \"300 m\"")), "300 m");
 }
 
 /// The top of the demo's winds is below a start three times as high.

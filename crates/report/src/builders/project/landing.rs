@@ -2,8 +2,8 @@
 
 use silkfall_core::quantity::Kind;
 use silkfall_sheet::{
-    CaseLandingSheet, CaseSheet, GoNoGoSheet, InsideSheet, LandingSheet, MixSheet, Number, OpeningSheet,
-    PartSheet, RangeSheet, Sheet,
+    AskedWind, CaseLandingSheet, CaseSheet, GoNoGoSheet, InsideSheet, LandingSheet, MixSheet, Number,
+    OpeningSheet, PartSheet, RangeSheet, Sheet,
 };
 
 use super::super::shared;
@@ -275,6 +275,19 @@ fn falls_from(landing: &LandingSheet) -> Rich {
         .plain(" falls of each case were simulated.")
 }
 
+/// What another ground wind changes of the winds above it.
+pub(super) fn asked_wind(landing: &LandingSheet) -> Rich {
+    match &landing.asked_wind {
+        AskedWind::InProportion => "With another ground wind the winds at all heights change in proportion.".into(),
+        AskedWind::Added => {
+            "With another ground wind so much wind is added at all heights alike: at the ground the day is calm.".into()
+        }
+        AskedWind::AtTheGround(by) => Rich::from("With another ground wind the winds above change less and less, up to ")
+            .number(Shown::from(by))
+            .plain(" above the field."),
+    }
+}
+
 fn contributions(part: &PartSheet, landing: &LandingSheet) -> Option<Table> {
     let case = landing.cases.iter().find(|case| !case.contributions.is_empty())?;
     let caption = format!("What contributes most to where it comes down, {}", title(part, &case.case));
@@ -320,7 +333,7 @@ fn go_no_go(part: &PartSheet, landing: &LandingSheet, allowed: &[&GoNoGoSheet]) 
     if let Some(figure) = landing_figures::rose(part, landing, allowed) {
         section = section.in_report(figure);
     }
-    section = section.everywhere(table.folded(Fold::Open));
+    section = section.everywhere(table.folded(Fold::Open)).everywhere(asked_wind(landing));
     if let Some(figure) = landing_figures::roses_by_case(part, landing, allowed) {
         section = section.in_report(figure);
     }

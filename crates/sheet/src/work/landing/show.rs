@@ -6,7 +6,7 @@ use silkfall_core::drag::Interval;
 use silkfall_core::geo::{Point, Polygon, Region};
 use silkfall_core::landing::{
     Allowed, BetterPad, CaseLanding, FOR_WINDS, Falls, Landing, Mix, Opening, Plan, REGION_SHARES,
-    SPEEDS_M_PER_S, Summary,
+    SPEEDS_M_PER_S, Scaled, Summary,
 };
 use silkfall_core::ledger::{Distribution, Ledger, LedgerId, Trust};
 use silkfall_core::maths;
@@ -19,7 +19,7 @@ use super::super::notes::{Notes, closed, input};
 use super::from_project::Planned;
 use super::{Given, Landed};
 use crate::landing::{
-    BetterPadSheet, CaseLandingSheet, ContributionSheet, GoNoGoSheet, InsideSheet, KeepOutSheet,
+    AskedWind, BetterPadSheet, CaseLandingSheet, ContributionSheet, GoNoGoSheet, InsideSheet, KeepOutSheet,
     LandingSheet, MapSheet, MixSheet, OpeningPoint, OpeningSheet, RangeSheet, RegionSheet, RingsSheet,
     SensitivitySheet, TrackPoint,
 };
@@ -71,6 +71,7 @@ impl Shown<'_> {
             Whose::All => "flight.top".to_owned(),
         };
         let top = self.with_spread(top, &key);
+        let asked_wind = self.asked_wind(&path, notes);
         let wanted = self.plan.field.map(|_| {
             let number = Number::exact(format!("{path}.wanted_inside"), self.plan.wanted_inside, Kind::Share);
             let stated = &self.given.project.site.share_inside;
@@ -99,6 +100,7 @@ impl Shown<'_> {
                 wanted_inside: wanted,
                 ground_wind: wind,
                 wind_from: from,
+                asked_wind,
                 top,
                 cases,
                 mix,
@@ -134,6 +136,25 @@ impl Shown<'_> {
                     count: self.plan.wind.profile.levels().len(),
                 };
                 notes.number(number, how)
+            }
+        }
+    }
+
+    fn asked_wind(&self, path: &str, notes: &mut Notes) -> AskedWind {
+        match self.plan.wind.scaled {
+            Scaled::All if self.plan.wind.ground().speed_m_per_s > 0.0 => AskedWind::InProportion,
+            Scaled::All => AskedWind::Added,
+            Scaled::Ground { fades_by_m } => {
+                let number = Number::exact(format!("{path}.fades_by"), fades_by_m, Kind::Length);
+                AskedWind::AtTheGround(match self.given.project.wind.fades_by.given() {
+                    Some(stated) => notes.given(number, "wind.fades_by", stated.text()),
+                    None => {
+                        let meaning = "height above the field by which a change of the ground wind has faded";
+                        let trust = Trust::Assumed("500 m where the project does not say".to_owned());
+                        let inputs = vec![input("h", meaning, fades_by_m, Kind::Length, trust.clone(), None)];
+                        notes.derived(number, closed("h", meaning, Kind::Length, sym("h"), inputs, trust))
+                    }
+                })
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use silkfall_sheet::{CommonWindSheet, RangeSheet, Sheet};
 
-use super::super::landing::ranges;
+use super::super::landing::{asked_wind, ranges};
 use super::{front, winds};
 use crate::document::{Body, CardRow, FieldCard, Rich, Section, Shown};
 use crate::figures::{RoseDress, compass};
@@ -22,11 +22,12 @@ pub(super) fn section(sheet: &Sheet) -> Option<Section> {
     );
     if let Some(landing) = sheet.landing.first() {
         valid.push(
-            Rich::from("With a ground wind of ")
+            Rich::from("Worked with a ground wind of ")
                 .number(Shown::from(&landing.ground_wind))
                 .plain(" from ")
                 .number(Shown { doubt_si: 0.087, ..Shown::from(&landing.wind_from) })
-                .plain(" and winds above it in proportion."),
+                .plain(". ")
+                .then(asked_wind(landing)),
         );
     }
     let card = FieldCard {

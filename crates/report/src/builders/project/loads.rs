@@ -7,6 +7,9 @@ use super::super::shared;
 use super::{opening_figures, section};
 use crate::document::{Cell, Column, Rich, Row, Section, Shown, Table, Weight};
 
+/// Doubt of a pull by which it is told at the finest, of itself.
+const FINEST: f64 = 0.03;
+
 pub(super) fn section_of(part: &PartSheet) -> Option<Section> {
     let all = &part.loads;
     if all.is_empty() {
@@ -15,7 +18,7 @@ pub(super) fn section_of(part: &PartSheet) -> Option<Section> {
     let hardest = of(all, Event::Opening).max_by(|a, b| a.1.at_95.si.total_cmp(&b.1.at_95.si));
     let heading = match hardest {
         Some((_, pull)) => Rich::from(format!("{}: a canopy opens with up to ", part.name))
-            .number((&pull.at_95).into())
+            .number(pulls(&pull.at_95))
             .plain(" as planned"),
         None => Rich::from(format!("{}: loads at opening are not known", part.name)),
     };
@@ -76,6 +79,12 @@ pub(super) fn section_of(part: &PartSheet) -> Option<Section> {
     Some(section.in_report(without(all)))
 }
 
+/// What pulls, however closely its quantile is known from so many trials: nobody makes a cord by a hundredth of its load.
+fn pulls(number: &Number) -> Shown {
+    let shown = Shown::from(number);
+    Shown { doubt_si: shown.doubt_si.max(FINEST * number.si), ..shown }
+}
+
 /// What holds a canopy, and by which line.
 fn held_sentence(held: &ReefingSheet) -> Rich {
     let whose = if matches!(held.id.as_str(), "each" | "leading") { "each canopy" } else { held.id.as_str() };
@@ -108,8 +117,8 @@ fn in_steps(all: &[LoadSheet]) -> Table {
         table = table.row(Row::new(vec![
             load.case.as_str().into(),
             load.canopy.as_str().into(),
-            Shown::from(&steps.held_at_95).into(),
-            Shown::from(&steps.after_at_95).into(),
+            pulls(&steps.held_at_95).into(),
+            pulls(&steps.after_at_95).into(),
             Shown::from(&steps.let_go).into(),
             Shown::from(&steps.lost).into(),
         ]));
@@ -177,7 +186,7 @@ fn short(all: &[LoadSheet]) -> Table {
         table = table.row(Row::new(vec![
             load.canopy.as_str().into(),
             Shown::from(&pull.speed).into(),
-            Shown::from(&pull.at_95).into(),
+            pulls(&pull.at_95).into(),
             worst,
             asked,
         ]));
@@ -191,7 +200,7 @@ fn hardest(pull: &PullSheet) -> f64 {
 
 fn worst(pull: &PullSheet) -> (Cell, Cell) {
     match &pull.worst {
-        Some(worst) => (Shown::from(&worst.at_95).into(), Rich::new().quiet(&worst.asked).into()),
+        Some(worst) => (pulls(&worst.at_95).into(), Rich::new().quiet(&worst.asked).into()),
         None => (Rich::new().into(), Rich::new().into()),
     }
 }
@@ -203,7 +212,7 @@ fn hardest_snatch(all: &[LoadSheet]) -> Option<Rich> {
     let ((load, pull), _) = shares.max_by(|a, b| a.1.total_cmp(&b.1))?;
     let snatch = pull.snatch.as_ref()?;
     let at_95 = pull.worst.as_ref().map_or(&pull.at_95, |worst| &worst.at_95);
-    let text = Rich::from(format!("Hardest snatch: {}, 95 of 100 below ", load.canopy)).number(at_95.into());
+    let text = Rich::from(format!("Hardest snatch: {}, 95 of 100 below ", load.canopy)).number(pulls(at_95));
     Some(text.plain("; its cord holds ").number((&snatch.strength).into()).plain("."))
 }
 
@@ -227,7 +236,7 @@ fn snatches(all: &[LoadSheet]) -> Table {
         table = table.row(Row::new(vec![
             load.canopy.as_str().into(),
             Shown::from(&pull.speed).into(),
-            Shown::from(&pull.at_95).into(),
+            pulls(&pull.at_95).into(),
             Shown::from(&snatch.strength).into(),
             Shown::from(&snatch.energy).into(),
             Shown::from(&snatch.to_break).into(),
@@ -263,8 +272,8 @@ fn openings(all: &[LoadSheet]) -> Table {
             load.canopy.as_str().into(),
             Shown::from(&pull.speed).into(),
             interval(&pull.force),
-            Shown::from(&pull.at_95).into(),
-            Shown::from(&pull.all_at_95).into(),
+            pulls(&pull.at_95).into(),
+            pulls(&pull.all_at_95).into(),
             worst,
             asked,
         ]));

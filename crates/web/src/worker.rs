@@ -16,12 +16,12 @@ use silkfall_project::words::Units;
 use silkfall_project::{PROJECT_FILE, Project};
 use silkfall_report::assess_document;
 use silkfall_sheet::{
-    CaseSheet, CasesWorked, Choice, Effort, Falls, Loaded, Memo, Outcome, Sheet, Stage, Stopped, TestTold,
-    Watch, work,
+    CaseSheet, CasesWorked, Choice, Effort, Falls, Loaded, Memo, Outcome, Sheet, Stage, Stopped, TestSheet,
+    TestTold, Watch, work,
 };
 use tokio::sync::{broadcast, watch};
 
-use crate::page::{self, Fragment, Given, Kept, Part};
+use crate::page::{self, Fragment, Given, Kept, Part, by_id, differs};
 
 /// What is shown.
 #[derive(Debug)]
@@ -38,7 +38,7 @@ pub(crate) struct View {
     pub(crate) top: Fragment,
     pub(crate) parts: Vec<Part>,
     pub(crate) block: [Fragment; 2],
-    /// The revision in which each fragment changed last, by its id.
+    /// The revision in which each fragment, and each piece of one, changed last, by its id.
     pub(crate) changed: BTreeMap<String, u64>,
     /// The revision in which the list of sections changed last.
     pub(crate) laid_out: u64,
@@ -70,8 +70,27 @@ pub(crate) struct Glimpse {
     pub(crate) sequence: u64,
     /// Its place among those of that text, from 1.
     pub(crate) nth: usize,
-    /// All that this one and those before it showed.
-    pub(crate) fragments: Vec<Fragment>,
+    /// All that this one and those before it showed, each with the place of the last that did.
+    pub(crate) fragments: Vec<(usize, Fragment)>,
+    /// The test that was told of.
+    pub(crate) told: Option<Arc<Told>>,
+}
+
+/// A test before the rest of the sheet is worked.
+#[derive(Debug)]
+pub(crate) struct Told {
+    pub(crate) test: TestSheet,
+    /// What it was worked from.
+    pub(crate) loaded: Arc<Loaded>,
+}
+
+/// What is known of a test.
+#[derive(Debug)]
+pub(crate) struct KnownTest {
+    /// The view last shown ...
+    pub(crate) view: Arc<View>,
+    /// ... and what was told of the test since.
+    pub(crate) told: Option<Arc<Told>>,
 }
 
 /// What is there first of a text.
@@ -190,6 +209,31 @@ impl Worker {
         view.clone()
     }
 
+    /// What is known of a test in that text or a later one, as soon as it is. `None` when the thread ended.
+    pub(crate) async fn knows(&self, sequence: u64, test: &str) -> Option<KnownTest> {
+        let mut glimpses = self.glimpses.clone();
+        let tells = |glimpse: &Option<Glimpse>| {
+            let told = glimpse.as_ref().filter(|glimpse| glimpse.sequence >= sequence)?.told.clone();
+            told.filter(|told| told.test.name == test)
+        };
+        tokio::select! {
+            biased;
+            view = self.view_of(sequence) => Some(KnownTest { view: view?, told: None }),
+            glimpse = glimpses.wait_for(|glimpse| tells(glimpse).is_some()) => {
+                let told = tells(&*glimpse.ok()?);
+                Some(KnownTest { view: self.shown()?, told })
+            }
+        }
+    }
+
+    /// What those who saw so many glimpses of that text were shown of it.
+    pub(crate) fn glimpsed(&self, sequence: u64, seen: usize) -> Vec<Fragment> {
+        let glimpse = self.glimpses.borrow();
+        let of = glimpse.iter().filter(|glimpse| glimpse.sequence == sequence);
+        let shown = of.flat_map(|glimpse| &glimpse.fragments).filter(|(nth, _)| *nth <= seen);
+        shown.map(|(_, fragment)| fragment.clone()).collect()
+    }
+
     /// What is there first of that text beyond so many glimpses of it, or of a later one; `None` when the thread ended.
     pub(crate) async fn first_of(&self, sequence: u64, seen: usize) -> Option<First> {
         let mut glimpses = self.glimpses.clone();
@@ -240,7 +284,8 @@ impl Drop for Worker {
 #[derive(Debug, Default)]
 struct Shown {
     count: usize,
-    fragments: BTreeMap<String, String>,
+    fragments: BTreeMap<String, (usize, Fragment)>,
+    told: Option<Arc<Told>>,
 }
 
 /// Whoever made an edit sees what is shown of it before the rest takes every core.
@@ -255,7 +300,7 @@ struct Overtaken<'a> {
     sequence: u64,
     /// What was shown last, if a glimpse may be given over it.
     before: Option<Arc<View>>,
-    loaded: &'a Loaded,
+    loaded: &'a Arc<Loaded>,
     may_write: bool,
     worked: Mutex<Vec<Worked>>,
     shown: Mutex<Shown>,
@@ -268,16 +313,26 @@ impl Overtaken<'_> {
         self.before.as_deref().filter(|_| self.effort == Effort::Quick && !self.stopped())
     }
 
-    /// Shows these pieces beside those shown before.
-    fn show(&self, fragments: impl IntoIterator<Item = Fragment>) {
+    /// Shows what is other in these pieces than in the view, or than what was shown before, beside that.
+    fn show(&self, view: &View, fragments: &[Fragment], told: Option<Told>) {
         let mut shown = self.shown.lock().expect("nobody panics while holding it");
+        let mut old = by_id(view.fragments());
+        old.extend(by_id(shown.fragments.values().map(|(_, fragment)| fragment)));
+        let mut fresh = Vec::new();
+        fragments.iter().for_each(|fragment| fragment.wanted(&|piece| differs(piece, &old), &mut fresh));
+        let fresh: Vec<Fragment> = fresh.into_iter().cloned().collect();
+        if fresh.is_empty() && told.is_none() {
+            return;
+        }
         shown.count += 1;
-        shown.fragments.extend(fragments.into_iter().map(|fragment| (fragment.id, fragment.html)));
-        let fragment = |(id, html): (&String, &String)| Fragment { id: id.clone(), html: html.clone() };
+        let nth = shown.count;
+        shown.fragments.extend(fresh.into_iter().map(|fragment| (fragment.id.clone(), (nth, fragment))));
+        shown.told = told.map(Arc::new).or(shown.told.take());
         self.glimpses.send_replace(Some(Glimpse {
             sequence: self.sequence,
-            nth: shown.count,
-            fragments: shown.fragments.iter().map(fragment).collect(),
+            nth,
+            fragments: shown.fragments.values().cloned().collect(),
+            told: shown.told.clone(),
         }));
         drop(shown);
         std::thread::sleep(LOOK);
@@ -302,7 +357,9 @@ impl Watch for Overtaken<'_> {
     /// Who changes one test looks at its drops; what all tests share is seen in the cases.
     fn tests(&self, fresh: &[TestTold<'_>]) {
         if let (Some(view), [told]) = (self.under(), fresh) {
-            self.show(page::drops_glimpse(view, self.loaded, told, self.may_write));
+            let fragments = page::drops_glimpse(view, self.loaded, told, self.may_write);
+            let told = Told { test: told.sheet.clone(), loaded: Arc::clone(self.loaded) };
+            self.show(view, &fragments, Some(told));
         }
     }
 
@@ -318,7 +375,7 @@ impl Watch for Overtaken<'_> {
             });
             page::glimpse(view, &worked)
         };
-        self.show([fragment]);
+        self.show(view, &[fragment], None);
     }
 
     fn stopped(&self) -> bool {
@@ -391,6 +448,7 @@ impl Thread {
         let shared = Arc::clone(&self.shared);
         let before = self.views.borrow().clone();
         let loading = self.loader.read_with(&task.text);
+        let loaded = Arc::new(loading.loaded);
         let watch = Overtaken {
             shared: &shared,
             mine,
@@ -398,7 +456,7 @@ impl Thread {
             stage: Mutex::new(""),
             sequence: task.sequence,
             before: before.clone(),
-            loaded: &loading.loaded,
+            loaded: &loaded,
             may_write: self.manner.may_write,
             worked: Mutex::default(),
             shown: Mutex::default(),
@@ -408,11 +466,11 @@ impl Thread {
             Effort::Quick => &mut self.quick,
             Effort::Full => &mut self.full,
         };
-        let mut sheet = work(&loading.loaded, effort, memo, &watch)?;
+        let mut sheet = work(&loaded, effort, memo, &watch)?;
         if !loading.is_readable {
             sheet.outcome = Outcome::NoAnswer;
         }
-        let project = &loading.loaded.project;
+        let project = &loaded.project;
         let of_project = project.units.given().map_or(System::Si, |units| match units {
             Units::Si => System::Si,
             Units::Us => System::Us,
@@ -424,7 +482,7 @@ impl Thread {
             self.kept.clear();
         }
         let given = Given {
-            loaded: &loading.loaded,
+            loaded: &loaded,
             sheet: &sheet,
             document: &document,
             system,
@@ -445,7 +503,7 @@ impl Thread {
             laid_out: self.revision,
             files: files(self.loader.dir(), project),
             sheet: Arc::new(sheet),
-            loaded: Arc::new(loading.loaded),
+            loaded: Arc::clone(&loaded),
         };
         compare(&mut view, before.as_deref());
         let revision = self.revision;
@@ -460,19 +518,14 @@ fn compare(view: &mut View, before: Option<&View>) {
     let ids = |view: &View| -> Vec<(String, bool)> {
         view.parts.iter().map(|part| (part.id.clone(), part.listed.is_some())).collect()
     };
-    let old: BTreeMap<&str, &Fragment> = before
-        .iter()
-        .flat_map(|view| view.fragments())
-        .map(|fragment| (fragment.id.as_str(), fragment))
-        .collect();
+    let old = by_id(before.iter().flat_map(|view| view.fragments()));
     if let Some(before) = before.filter(|before| ids(before) == ids(view)) {
         view.laid_out = before.laid_out;
     }
     let revision = view.revision;
-    let changed = view.fragments().map(|fragment| {
-        let same = old.get(fragment.id.as_str()).is_some_and(|old| *old == fragment);
-        let when = before.filter(|_| same).and_then(|before| before.changed.get(&fragment.id).copied());
-        (fragment.id.clone(), when.unwrap_or(revision))
+    let changed = by_id(view.fragments()).into_iter().map(|(id, fragment)| {
+        let before = before.filter(|_| !differs(fragment, &old));
+        (id.to_owned(), before.and_then(|before| before.changed.get(id).copied()).unwrap_or(revision))
     });
     view.changed = changed.collect();
 }

@@ -62,6 +62,12 @@ function markCurrent(section) {
   }
 }
 
+/** The sections that these elements stand in, or hold. @param {Element[]} elements @returns {Set<Element>} */
+function sectionsOf(elements) {
+  const found = elements.flatMap((one) => one.closest("section") ?? [...one.querySelectorAll("section.sheet")]);
+  return new Set(found);
+}
+
 const overlays = new Asker();
 
 /** Shows the overlay of a test anew. @param {Element} figure @param {string} [look] @param {number} [share] */
@@ -100,9 +106,9 @@ function remember(test, draw) {
   state.whole = draw.dataset.whole === "true";
 }
 
-/** After a swap: the drop that was current stays so, and what was looked at closer is. */
-function again() {
-  for (const section of document.querySelectorAll("section:has(figure.overlay)")) {
+/** The drop that was current stays so, and what was looked at closer is. @param {Iterable<Element>} sections */
+function again(sections) {
+  for (const section of sections) {
     const figure = section.querySelector("figure.overlay");
     if (!figure) continue;
     const { test, state } = stateOf(figure);
@@ -278,7 +284,7 @@ export function startDrops() {
     const said = Object.fromEntries(new FormData(form).entries());
     send(["drop", said.test, said.drop, "counts"].join(" "), said, null);
   });
-  document.addEventListener("swapped", again);
+  document.addEventListener("swapped", (event) => again(sectionsOf(/** @type {CustomEvent<Element[]>} */ (event).detail)));
   startRibbons();
-  again();
+  again(document.querySelectorAll("section.sheet"));
 }

@@ -245,17 +245,22 @@ export function startRibbons() {
     const share = (event.clientX - svg.getBoundingClientRect().left - plot.left) / (plot.right - plot.left);
     axes(figure, { look: event.deltaY < 0 ? "in" : "out", share: String(Math.min(Math.max(share, 0), 1)) });
   }, { passive: false });
-  const again = () => {
-    for (const figure of document.querySelectorAll("figure.ribbon")) {
-      const { view } = of(figure);
-      const drawn = /** @type {HTMLElement | null} */ (figure.querySelector(".draw"));
-      if (drawn && (Number(drawn.dataset.from) !== view.from || Number(drawn.dataset.to) !== view.to)) axes(figure);
+  // What stands above may move one into sight.
+  const sight = new IntersectionObserver(drawAllSoon);
+  /** @param {Iterable<Element>} within */
+  const again = (within) => {
+    for (const one of within) {
+      for (const figure of one.querySelectorAll("figure.ribbon")) {
+        sight.observe(figure);
+        const { view } = of(figure);
+        const drawn = /** @type {HTMLElement | null} */ (figure.querySelector(".draw"));
+        if (drawn && (Number(drawn.dataset.from) !== view.from || Number(drawn.dataset.to) !== view.to)) axes(figure);
+      }
     }
-    drawAllSoon();
   };
-  document.addEventListener("swapped", again);
+  document.addEventListener("swapped", (event) => again(/** @type {CustomEvent<Element[]>} */ (event).detail));
   window.addEventListener("resize", drawAllSoon);
   window.addEventListener("scroll", drawAllSoon, { passive: true });
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", drawAllSoon);
-  again();
+  again([document.body]);
 }

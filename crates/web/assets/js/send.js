@@ -22,6 +22,8 @@ const told = { revision: null, desk: null };
 let behind = false;
 /** How much of the rest was seen. */
 let seen = 0;
+/** What stands as it was shown before all of its text was. @type {Set<string>} */
+const glimpsed = new Set();
 /** Waits for that rest; whatever is typed meanwhile goes first. @type {AbortController | null} */
 let following = null;
 /** What waits to be sent, by what it is about. @type {Map<string, { edit: object, gesture: number | null }>} */
@@ -58,13 +60,13 @@ async function next() {
   if (!first.done) {
     const [about, { edit, gesture }] = first.value;
     waiting.delete(about);
-    const body = { window: name, base: page.sequence, revision: page.revision, gesture, edits: [edit] };
+    const body = { window: name, base: page.sequence, shows: shows(), gesture, edits: [edit] };
     await ask("/edit", body, gesture);
   } else {
     const step = steps.shift();
-    if (step) await ask(step.path, { window: name, revision: page.revision, keep: step.keep }, null);
+    if (step) await ask(step.path, { window: name, shows: shows(), keep: step.keep }, null);
     else if (behind) await follow();
-    else if (isMissed()) await ask(`/state?revision=${page.revision}`, null, null);
+    else if (isMissed()) await ask(`/state?${new URLSearchParams({ revision: String(page.revision), glimpsed: shows().glimpsed })}`, null, null);
     else return;
   }
   next();
@@ -73,7 +75,7 @@ async function next() {
 /** Asks for more of a text of which only its drops or cases are shown yet. */
 async function follow() {
   following = new AbortController();
-  await ask(`/state?revision=${page.revision}&sequence=${page.sequence}&seen=${seen}`, null, null, following.signal);
+  await ask(`/state?${new URLSearchParams(who())}`, null, null, following.signal);
   following = null;
 }
 
@@ -135,14 +137,21 @@ function take(changed, gesture) {
   if (changed.revision !== page.revision) behind = false;
   else if (isNew) behind = true;
   seen = changed.seen;
+  if (changed.revision !== page.revision) glimpsed.clear();
+  else for (const { id } of changed.fragments) if (id !== "desk") glimpsed.add(id);
   apply(changed, isNew, gesture);
   page.revision = changed.revision;
   page.sequence = changed.sequence;
 }
 
-/** Who asks, for what is sent otherwise. */
+/** What this window shows. */
+function shows() {
+  return { revision: page.revision, sequence: page.sequence, seen, glimpsed: [...glimpsed].join(" ") };
+}
+
+/** Who asks, for what is sent otherwise. @returns {Record<string, string>} */
 export function who() {
-  return { window: name, revision: String(page.revision) };
+  return Object.fromEntries(Object.entries({ window: name, ...shows() }).map(([key, value]) => [key, String(value)]));
 }
 
 /** Takes in what changed by what was sent otherwise. @param {any} changed */

@@ -20,9 +20,11 @@ export function apply(changed, isNew, gesture) {
   // What only completes an answer is of the same gesture.
   if (isNew) gestureNow = gesture;
   const focused = focusOf();
+  /** @type {Element[]} */
+  const swapped = [];
   if (changed.main !== null) {
     const main = document.getElementById("main");
-    if (main) replace(main, changed.main);
+    if (main) swapped.push(replace(main, changed.main));
   }
   for (const { id, html } of changed.fragments) {
     const old = document.getElementById(id);
@@ -34,12 +36,13 @@ export function apply(changed, isNew, gesture) {
       // Refining is no change: what an edit left beside its figures stays, and nothing is added.
       const texts = before.get(id) ?? (changed.is_refined ? new Map() : textsOf(old));
       const fresh = replace(old, html);
+      swapped.push(fresh);
       if (!changed.is_refined) before.set(id, texts);
       mark(fresh, texts);
     }
   }
   // First what is current is marked again: what is not shown cannot have the focus.
-  document.dispatchEvent(new Event("swapped"));
+  document.dispatchEvent(new CustomEvent("swapped", { detail: swapped }));
   restore(focused);
 }
 

@@ -5,11 +5,11 @@ use silkfall_project::edit::{DropSaid as Said, Edit};
 use silkfall_project::project::DropNote;
 use silkfall_report::drop_figures;
 use silkfall_report::figures::{Drawing, End};
-use silkfall_sheet::{Loaded, Sheet};
 
 use super::handles::Steady;
 use super::panel::Span;
 use super::{drop_of, end_s, note_of, samples_of, test_of};
+use crate::worker::KnownTest;
 
 /// What is said of a drop; it is named by its test and its letter.
 #[derive(Clone, Debug, Deserialize)]
@@ -36,10 +36,17 @@ pub(crate) struct DropSaid {
 const LONGEST_REASON: usize = 200;
 
 impl DropSaid {
-    /// The edits; `Err` says why there are none.
-    pub(crate) fn edits(&self, sheet: &Sheet, loaded: &Loaded) -> Result<Vec<Edit>, String> {
+    /// The test whose drop is meant.
+    pub(crate) fn test(&self) -> &str {
+        &self.test
+    }
+
+    /// The edits, by what is known of the test; `Err` says why there are none.
+    pub(crate) fn edits(&self, known: &KnownTest) -> Result<Vec<Edit>, String> {
+        let KnownTest { view, told } = known;
         let (part, test) =
-            test_of(sheet, &self.test).ok_or_else(|| format!("there is no test `{}`", self.test))?;
+            test_of(&view.sheet, &self.test).ok_or_else(|| format!("there is no test `{}`", self.test))?;
+        let (test, loaded) = told.as_ref().map_or((test, &view.loaded), |told| (&told.test, &told.loaded));
         let (recording, drop) =
             drop_of(test, &self.drop).ok_or_else(|| format!("there is no drop {} in it", self.drop))?;
         let note = note_of(&loaded.project, &test.name, recording, drop);

@@ -2,6 +2,7 @@
 
 mod block;
 mod compare;
+mod fragment;
 mod known;
 mod places;
 mod start;
@@ -9,6 +10,7 @@ mod whatif;
 
 pub(crate) use block::{Line, desk};
 pub(crate) use compare::{comparison, texts};
+pub(crate) use fragment::{Fragment, by_id, differs};
 pub(crate) use start::start;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -40,13 +42,6 @@ pub(crate) struct Given<'a> {
     /// The text of the file.
     pub(crate) read: &'a str,
     pub(crate) may_write: bool,
-}
-
-/// A piece of the page that is swapped as a whole: the id of its element, and the element.
-#[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Fragment {
-    pub(crate) id: String,
-    pub(crate) html: String,
 }
 
 /// A section of the page.
@@ -96,7 +91,7 @@ pub(crate) fn compose(given: &Given<'_>, before: &mut Kept) -> Vec<Part> {
         kept.0
             .insert(section.id.clone(), (section.clone(), (heading.clone(), figure.clone(), margin.clone())));
         let margin = margin_with(
-            (&margin, section),
+            (margin, section),
             looking.as_ref().map(|of| drops::list(of, &given.loaded.project, &pieces)),
             given.sheet,
         );
@@ -106,28 +101,20 @@ pub(crate) fn compose(given: &Given<'_>, before: &mut Kept) -> Vec<Part> {
                 (known::tables(&places[at], &known))
             }
         };
+        let inputs = Fragment::new(format!("k-{name}"), inputs);
         parts.push(Part {
             id: format!("s-{name}"),
             listed: (section.rank == Rank::Main).then(|| pieces.plain(&section.heading)),
-            fragments: vec![
-                fragment("h", section, heading),
-                fragment("k", section, inputs.into_string()),
-                fragment("body", section, figure),
-                fragment("m", section, margin),
-            ],
+            fragments: vec![heading, inputs, figure, margin],
         });
     }
     *before = kept;
     parts
 }
 
-fn fragment(prefix: &str, section: &Section, html: String) -> Fragment {
-    Fragment { id: format!("{prefix}-{}", anchor(&section.id)), html }
-}
-
-/// Sections as they were set last, by id.
+/// Sections as they were set last, by id: heading, figure, what is always in the margin.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Kept(BTreeMap<String, (Section, (String, String, String))>);
+pub(crate) struct Kept(BTreeMap<String, (Section, (Fragment, Fragment, Vec<Fragment>))>);
 
 impl Kept {
     /// Forgets all: for another folder, or other units.
@@ -151,9 +138,10 @@ fn is_marginal(body: &Body) -> bool {
     }
 }
 
-fn heading(section: &Section, pieces: &Pieces<'_>) -> String {
-    let name = anchor(&section.id);
-    html! { h2 #{ "h-" (name) } { (pieces.rich(&section.heading)) } }.into_string()
+fn heading(section: &Section, pieces: &Pieces<'_>) -> Fragment {
+    let id = format!("h-{}", anchor(&section.id));
+    let heading = html! { h2 #(id) { (pieces.rich(&section.heading)) } };
+    Fragment::new(id, heading)
 }
 
 /// The test that a section tells about, to be looked at drop by drop.
@@ -184,34 +172,43 @@ fn set(body: &Body, looking: Option<&drops::Of<'_>>, pieces: &Pieces<'_>) -> Mar
     }
 }
 
-fn figure(section: &Section, looking: Option<&drops::Of<'_>>, pieces: &Pieces<'_>) -> String {
-    let name = anchor(&section.id);
-    html! {
-        div.figure.body #{ "body-" (name) } {
-            @for block in shown(section).filter(|block| !is_marginal(&block.body)) {
-                (set(&block.body, looking, pieces))
-            }
-        }
-    }
-    .into_string()
+/// A piece of figure or margin; what is said follows what was said closely.
+fn piece(id: String, is_said: bool, of: &Markup) -> Fragment {
+    let piece = html! { div.piece.said[is_said] #(id) { (of) } };
+    Fragment::new(id, piece)
 }
 
-fn margin(section: &Section, pieces: &Pieces<'_>) -> String {
-    html! { @for block in shown(section).filter(|block| is_marginal(&block.body)) { (pieces.block(&block.body)) } }
-        .into_string()
+fn figure(section: &Section, looking: Option<&drops::Of<'_>>, pieces: &Pieces<'_>) -> Fragment {
+    let name = anchor(&section.id);
+    let blocks = shown(section).filter(|block| !is_marginal(&block.body)).enumerate();
+    let set = blocks.map(|(at, block)| {
+        let is_said = matches!(block.body, Body::Paragraph(_));
+        piece(format!("body-{name}.{at}"), is_said, &set(&block.body, looking, pieces))
+    });
+    Fragment::of(format!("body-{name}"), "figure body", set.collect())
+}
+
+/// What stands in the margin whatever is said of drops and noticed.
+fn margin(section: &Section, pieces: &Pieces<'_>) -> Vec<Fragment> {
+    let name = anchor(&section.id);
+    let blocks = shown(section).filter(|block| is_marginal(&block.body)).enumerate();
+    blocks.map(|(at, block)| piece(format!("m-{name}.{at}"), false, &pieces.block(&block.body))).collect()
 }
 
 /// The whole margin: what was set of it, what can be said of drops, and what was noticed.
-fn margin_with((set, section): (&str, &Section), drops: Option<Markup>, sheet: &Sheet) -> String {
+fn margin_with(
+    (mut set, section): (Vec<Fragment>, &Section),
+    drops: Option<Markup>,
+    sheet: &Sheet,
+) -> Fragment {
+    let name = anchor(&section.id);
+    set.extend(drops.map(|drops| piece(format!("m-{name}.drops"), false, &drops)));
     let about = beside(section, sheet);
-    html! {
-        div.margin #{ "m-" (anchor(&section.id)) } {
-            (maud::PreEscaped(set))
-            @if let Some(drops) = drops { (drops) }
-            @if !about.is_empty() { ul.findings { @for one in &about { (finding(one)) } } }
-        }
+    if !about.is_empty() {
+        let list = html! { ul.findings { @for one in &about { (finding(one)) } } };
+        set.push(piece(format!("m-{name}.noticed"), false, &list));
     }
-    .into_string()
+    Fragment::of(format!("m-{name}"), "margin", set)
 }
 
 /// What was noticed about the inputs of a section, for its margin.
@@ -257,7 +254,7 @@ pub(crate) fn title_block(given: &Given<'_>, sequence: u64) -> [Fragment; 2] {
     let pieces = Pieces::new(given.system, &given.sheet.hows);
     let lines: Vec<Line<'_>> = given.sheet.parts.iter().map(Line::of).collect();
     let made = html! { div.made #block-made data-sequence=(sequence) { (block::made_of(given.sheet)) } };
-    [block_parts(&lines, &pieces), Fragment { id: "block-made".to_owned(), html: made.into_string() }]
+    [block_parts(&lines, &pieces), Fragment::new("block-made", made)]
 }
 
 /// What the drops of a test come to before the rest is worked: its section, over the view shown last.
@@ -273,12 +270,8 @@ pub(crate) fn drops_glimpse(
     let of =
         drops::Of { part, test: told.sheet, recordings: &loaded.recordings, system: view.system, may_write };
     let list = drops::list(&of, &loaded.project, &pieces);
-    let margin = margin_with((&margin(&section, &pieces), &section), Some(list), &view.sheet);
-    vec![
-        fragment("h", &section, heading(&section, &pieces)),
-        fragment("body", &section, figure(&section, Some(&of), &pieces)),
-        fragment("m", &section, margin),
-    ]
+    let margin = margin_with((margin(&section, &pieces), &section), Some(list), &view.sheet);
+    vec![heading(&section, &pieces), figure(&section, Some(&of), &pieces), margin]
 }
 
 /// What the cases come to before the rest is worked: the title block's figures, over the view shown last.
@@ -296,21 +289,20 @@ pub(crate) fn glimpse(view: &crate::worker::View, worked: &[crate::worker::Worke
 }
 
 fn block_parts(lines: &[Line<'_>], pieces: &Pieces<'_>) -> Fragment {
-    let html = html! { div.parts #block-parts { (block::figures(lines, pieces)) } };
-    Fragment { id: "block-parts".to_owned(), html: html.into_string() }
+    Fragment::new("block-parts", html! { div.parts #block-parts { (block::figures(lines, pieces)) } })
 }
 
 /// The top of the page: its name, and what it was made of.
 pub(crate) fn top(given: &Given<'_>) -> Fragment {
     let pieces = Pieces::new(given.system, &given.sheet.hows);
     let document = given.document;
-    let html = html! {
+    let top = html! {
         header.top #top {
             h1 { (document.title) }
             p.quiet { (pieces.words(&document.subtitle)) }
         }
     };
-    Fragment { id: "top".to_owned(), html: html.into_string() }
+    Fragment::new("top", top)
 }
 
 /// Everything between top and title block.
@@ -320,7 +312,7 @@ pub(crate) fn main(parts: &[Part]) -> String {
             @for part in parts {
                 section.sheet.under[part.listed.is_none()] #(part.id)
                     aria-labelledby=(part.fragments.first().map_or("", |heading| heading.id.as_str())) {
-                    @for fragment in &part.fragments { (maud::PreEscaped(&fragment.html)) }
+                    @for fragment in &part.fragments { (maud::PreEscaped(fragment.html())) }
                 }
             }
         }
@@ -368,13 +360,13 @@ pub(crate) fn page(
 ) -> Html<String> {
     let body = html! {
         a.skip href="#main" { "Skip to the sheet" }
-        (maud::PreEscaped(&view.top.html))
+        (maud::PreEscaped(view.top.html()))
         (sections(&view.parts))
         (maud::PreEscaped(main(&view.parts)))
         @if may_write { (drops::bring::place()) }
         div.block role="contentinfo" aria-label="Title block" {
-            (maud::PreEscaped(&view.block[0].html))
-            div.second { (desk) span.working #working { "working" } div.progress #progress role="status" {} (ways(&view.parts)) (maud::PreEscaped(&view.block[1].html)) }
+            (maud::PreEscaped(view.block[0].html()))
+            div.second { (desk) span.working #working { "working" } div.progress #progress role="status" {} (ways(&view.parts)) (maud::PreEscaped(view.block[1].html())) }
         }
         dialog.how #how aria-label="How this number came about" {}
         p.hidden #said role="status" {}

@@ -12,6 +12,7 @@ use silkfall_project::edit::apply;
 use silkfall_project::import;
 use silkfall_project::parse;
 
+use super::wire::Shows;
 use super::{desk, sheet};
 use crate::drops::bring::{self, Meant};
 use crate::session::By;
@@ -118,6 +119,6 @@ pub(super) async fn keep(app: State<App>, body: Bytes) -> Result<Response, Respo
     let by = By { window: fields.get("window").cloned().unwrap_or_default(), gesture: None };
     let sequence = desk.edit(base, &by, &[edit]).map_err(|error| wrong(error.to_string()))?;
     app.waiting.leave(number);
-    let revision = fields.get("revision").and_then(|revision| revision.parse().ok()).unwrap_or(0);
-    Ok(sheet::changed(&app, &desk, sequence, revision, None).await.into_response())
+    let shows: Shows = serde_urlencoded::from_bytes(&body).map_err(|error| wrong(error.to_string()))?;
+    Ok(sheet::changed(&app, &desk, sequence, &shows, None).await.into_response())
 }

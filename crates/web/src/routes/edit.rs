@@ -1,13 +1,13 @@
 //! Changing the text: by a script (JSON in, what changed out) or by a form alone (back to the page).
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 use axum::body::Bytes;
 use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::de::DeserializeOwned;
+use silkfall_project::edit::Edit;
 
 use super::wire::{EditWire, Said, StepWire};
 use super::{desk, sheet};
@@ -15,7 +15,6 @@ use crate::App;
 use crate::desk::Desk;
 use crate::page;
 use crate::session::{By, Keep, Session};
-use crate::worker::View;
 
 /// Who changes by a form, without a script.
 const FORM: &str = "form";
@@ -46,22 +45,20 @@ pub(super) async fn edit(app: State<App>, headers: HeaderMap, body: Bytes) -> Re
     };
     match asked::<EditWire>(&headers, &body)? {
         Some(wire) => {
-            let view = view_for(&desk, &wire.edits, now).await?;
             let mut edits = Vec::new();
             for said in wire.edits {
-                edits.extend(said.edits(&text, &view).map_err(|says| bad(&says))?);
+                edits.extend(meant(said, &desk, (&text, now)).await?);
             }
             let by = By { window: wire.window, gesture: wire.gesture };
             let (sequence, refused) = match desk.edit(wire.base, &by, &edits) {
                 Ok(sequence) => (sequence, None),
                 Err(error) => (desk.session().sequence(), Some(error.to_string())),
             };
-            Ok(sheet::first(&app, &desk, (sequence, 0), wire.revision, refused).await.into_response())
+            Ok(sheet::first(&app, &desk, (sequence, 0), &wire.shows, refused).await.into_response())
         }
         None => {
             let said: Said = form(&body)?;
-            let view = view_for(&desk, std::slice::from_ref(&said), now).await?;
-            let edits = said.edits(&text, &view).map_err(|says| bad(&says))?;
+            let edits = meant(said, &desk, (&text, now)).await?;
             let by = By { window: FORM.to_owned(), gesture: None };
             let base = desk.session().sequence();
             let sequence = desk.edit(base, &by, &edits).map_err(|error| bad(&error.to_string()))?;
@@ -71,11 +68,14 @@ pub(super) async fn edit(app: State<App>, headers: HeaderMap, body: Bytes) -> Re
     }
 }
 
-/// What edits are made of: what is said of a drop is said of all that was said before it; anything else need not wait for
-/// the sheet of the text before it, which it overtakes.
-async fn view_for(desk: &Desk, said: &[Said], now: u64) -> Result<Arc<View>, Response> {
-    let sequence = if said.iter().any(Said::is_about_a_drop) { now } else { 0 };
-    desk.worker.view_of(sequence).await.ok_or_else(sheet::ended)
+/// The edits that are meant, of the text of that sequence number. What is said of a drop is said of all that was said before
+/// it: it waits until that is known of the drop's test. Nothing else waits for the sheet of the text, which it overtakes.
+async fn meant(said: Said, desk: &Desk, (text, now): (&str, u64)) -> Result<Vec<Edit>, Response> {
+    let known = match said.test() {
+        Some(test) => Some(desk.worker.knows(now, test).await.ok_or_else(sheet::ended)?),
+        None => None,
+    };
+    said.edits(text, known.as_ref()).map_err(|says| bad(&says))
 }
 
 /// Takes a step that needs nothing typed: by a script what changed comes back, by a form the page.
@@ -92,7 +92,7 @@ async fn step(
                 Ok(sequence) => (sequence, None),
                 Err(says) => (desk.session().sequence(), Some(says)),
             };
-            Ok(sheet::first(app, &desk, (sequence, 0), wire.revision, refused).await.into_response())
+            Ok(sheet::first(app, &desk, (sequence, 0), &wire.shows, refused).await.into_response())
         }
         None => {
             let fields: BTreeMap<String, String> = form(body)?;

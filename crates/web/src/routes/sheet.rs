@@ -6,16 +6,15 @@ use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use serde::Deserialize;
 use silkfall_folder::Loader;
 use silkfall_report::wire::sheet_json;
 use silkfall_sheet::{Effort, Memo, Sheet, Unwatched, work};
 
 use super::desk;
-use super::wire::{ChangedWire, FragmentWire};
+use super::wire::{ChangedWire, FragmentWire, Shows};
 use crate::App;
 use crate::desk::Desk;
-use crate::page::{self, Fragment};
+use crate::page::{self, Fragment, by_id, differs};
 use crate::worker::{First, View};
 
 /// The page, or where nothing is open what can be begun with.
@@ -41,61 +40,46 @@ pub(super) fn ended() -> Response {
         .into_response()
 }
 
-/// What the page shows, as it says.
-#[derive(Debug, Deserialize)]
-pub(super) struct Since {
-    revision: u64,
-    /// The text that it waits for; without one, whatever is shown.
-    #[serde(default)]
-    sequence: u64,
-    /// How many glimpses of it were seen.
-    #[serde(default)]
-    seen: usize,
-}
-
 /// What changed since a revision, once there is more to see of the text that is waited for.
-pub(super) async fn state(app: State<App>, Query(since): Query<Since>) -> Result<Response, Redirect> {
+pub(super) async fn state(app: State<App>, Query(shows): Query<Shows>) -> Result<Response, Redirect> {
     let desk = desk(&app)?;
-    let of = (since.sequence, since.seen);
-    Ok(first(&app, &desk, of, since.revision, None).await.into_response())
+    Ok(first(&app, &desk, (shows.sequence, shows.seen), &shows, None).await.into_response())
 }
 
-/// What changed since a revision, once the text of that sequence number or a later one is worked.
+/// What is other than a window shows, once the text of that sequence number or a later one is worked.
 pub(super) async fn changed(
     app: &State<App>,
     desk: &Desk,
     sequence: u64,
-    since: u64,
+    shows: &Shows,
     refused: Option<String>,
 ) -> Result<Json<ChangedWire>, Response> {
     let Some(view) = desk.worker.view_of(sequence).await else { return Err(ended()) };
-    let session = desk.session();
-    let controls = page::desk(&session, app.may_write).into_string();
-    let is_new_layout = view.laid_out > since;
-    let in_main: std::collections::BTreeSet<&str> =
-        view.parts.iter().flat_map(|part| &part.fragments).map(|fragment| fragment.id.as_str()).collect();
-    let is_wanted = |id: &str| {
-        // A glimpse may stand in the title block of which no view knows.
-        id.starts_with("block-")
-            || view.changed.get(id).is_some_and(|when| *when > since)
-                && !(is_new_layout && in_main.contains(id))
+    let is_new_layout = view.laid_out > shows.revision;
+    let glimpsed = match shows.sequence == view.sequence {
+        true => desk.worker.glimpsed(view.sequence, shows.seen),
+        false => Vec::new(),
     };
-    let wire = |id: &str, html: &str| FragmentWire { id: id.to_owned(), html: html.to_owned() };
-    let mut fragments: Vec<FragmentWire> = view
-        .fragments()
-        .filter(|fragment| is_wanted(&fragment.id))
-        .map(|fragment| wire(&fragment.id, &fragment.html))
-        .collect();
-    fragments.push(wire("desk", &controls));
-    Ok(Json(ChangedWire {
-        sequence: session.sequence(),
+    let glimpsed = by_id(glimpsed.iter());
+    let is_wanted = |fragment: &Fragment| match glimpsed.contains_key(fragment.id.as_str()) {
+        true => differs(fragment, &glimpsed),
+        false => {
+            shows.glimpsed().any(|id| id == fragment.id)
+                || view.changed.get(&fragment.id).is_some_and(|when| *when > shows.revision)
+        }
+    };
+    let mut wanted = Vec::new();
+    let parts = view.parts.iter().flat_map(|part| &part.fragments).filter(|_| !is_new_layout);
+    let all = std::iter::once(&view.top).chain(parts).chain(&view.block);
+    all.for_each(|fragment| fragment.wanted(&is_wanted, &mut wanted));
+    let told = Told {
         revision: view.revision,
         seen: 0,
         is_refined: view.sheet.effort == Effort::Full,
         main: is_new_layout.then(|| page::main(&view.parts)),
-        fragments,
         refused,
-    }))
+    };
+    Ok(told.with(wanted, app, desk))
 }
 
 /// What changed first beyond so many glimpses: drops or cases, where they are there before the rest; the page is told when
@@ -104,28 +88,54 @@ pub(super) async fn first(
     app: &State<App>,
     desk: &Desk,
     (sequence, seen): (u64, usize),
-    since: u64,
+    shows: &Shows,
     refused: Option<String>,
 ) -> Result<Json<ChangedWire>, Response> {
     match desk.worker.first_of(sequence, seen).await {
         // Over a page that is behind, all that changed is sent.
-        Some(First::Glimpse(glimpse, view)) if view.revision == since => {
-            let session = desk.session();
-            let controls = page::desk(&session, app.may_write).into_string();
-            let wire = |fragment: Fragment| FragmentWire { id: fragment.id, html: fragment.html };
-            let mut fragments: Vec<FragmentWire> = glimpse.fragments.into_iter().map(wire).collect();
-            fragments.push(FragmentWire { id: "desk".to_owned(), html: controls });
-            Ok(Json(ChangedWire {
-                sequence: session.sequence(),
-                revision: since,
-                seen: glimpse.nth,
-                is_refined: false,
-                main: None,
-                fragments,
-                refused,
-            }))
+        Some(First::Glimpse(glimpse, view)) if view.revision == shows.revision => {
+            let fragments = || glimpse.fragments.iter().map(|(_, fragment)| fragment);
+            let mut wanted: Vec<&Fragment> = glimpse
+                .fragments
+                .iter()
+                .filter(|(nth, _)| *nth > seen)
+                .map(|(_, fragment)| fragment)
+                .collect();
+            // What a glimpse of another text showed is put back.
+            let (now, old) = (by_id(fragments()), by_id(view.fragments()));
+            let other =
+                shows.glimpsed().filter(|id| shows.sequence != glimpse.sequence && !now.contains_key(id));
+            wanted.extend(other.filter_map(|id| old.get(id)));
+            let told =
+                Told { revision: view.revision, seen: glimpse.nth, is_refined: false, main: None, refused };
+            Ok(told.with(wanted, app, desk))
         }
-        _ => changed(app, desk, sequence, since, refused).await,
+        _ => changed(app, desk, sequence, shows, refused).await,
+    }
+}
+
+/// What is told beside the fragments.
+struct Told {
+    revision: u64,
+    seen: usize,
+    is_refined: bool,
+    main: Option<String>,
+    refused: Option<String>,
+}
+
+impl Told {
+    fn with(self, fragments: Vec<&Fragment>, app: &State<App>, desk: &Desk) -> Json<ChangedWire> {
+        let Told { revision, seen, is_refined, main, refused } = self;
+        let session = desk.session();
+        let wire = |fragment: &Fragment| FragmentWire {
+            id: fragment.id.clone(),
+            html: fragment.html().into_owned(),
+        };
+        let mut fragments: Vec<FragmentWire> = fragments.into_iter().map(wire).collect();
+        let controls = page::desk(&session, app.may_write).into_string();
+        fragments.push(FragmentWire { id: "desk".to_owned(), html: controls });
+        let sequence = session.sequence();
+        Json(ChangedWire { sequence, revision, seen, is_refined, main, fragments, refused })
     }
 }
 

@@ -5,7 +5,7 @@ use silkfall_project::edit::{Edit, NewValue};
 use silkfall_project::inputs::{inputs, new_row, typed};
 
 use crate::drops::DropSaid;
-use crate::worker::View;
+use crate::worker::KnownTest;
 
 /// One edit, as the page says it.
 #[derive(Clone, Debug, Deserialize)]
@@ -33,13 +33,16 @@ pub(super) enum Said {
 }
 
 impl Said {
-    /// Whether it needs to know what is known of a drop.
-    pub(super) fn is_about_a_drop(&self) -> bool {
-        matches!(self, Said::Drop(_))
+    /// The test of which it needs to be known what the text has of it.
+    pub(super) fn test(&self) -> Option<&str> {
+        match self {
+            Said::Drop(said) => Some(said.test()),
+            _ => None,
+        }
     }
 
-    /// The edits of the project's text; `Err` says why there are none.
-    pub(super) fn edits(self, text: &str, view: &View) -> Result<Vec<Edit>, String> {
+    /// The edits of the project's text, `known` being what is known of its [`Self::test`]; `Err` says why there are none.
+    pub(super) fn edits(self, text: &str, known: Option<&KnownTest>) -> Result<Vec<Edit>, String> {
         match self {
             Said::Set { kind, path, key, text: value } => {
                 let edit = typed(&kind, &path, &key, &value);
@@ -81,7 +84,7 @@ impl Said {
                     .ok_or_else(|| format!("there are no rows of {kind}"))
             }
             Said::Remove { path } => Ok(vec![Edit::Remove { path }]),
-            Said::Drop(said) => said.edits(&view.sheet, &view.loaded),
+            Said::Drop(said) => said.edits(known.ok_or("nothing is known of its test")?),
         }
     }
 }
@@ -98,18 +101,39 @@ pub(super) struct EditWire {
     pub(super) window: String,
     /// The sequence number of the text it saw.
     pub(super) base: u64,
-    /// The revision of the page it shows.
-    pub(super) revision: u64,
+    pub(super) shows: Shows,
     /// The gesture that the edit is part of.
     pub(super) gesture: Option<u64>,
     pub(super) edits: Vec<Said>,
+}
+
+/// What a window shows.
+#[derive(Clone, Debug, Default, Deserialize)]
+pub(super) struct Shows {
+    /// The revision of the page.
+    pub(super) revision: u64,
+    /// The text, and how much of it was seen before all of it is.
+    #[serde(default)]
+    pub(super) sequence: u64,
+    #[serde(default)]
+    pub(super) seen: usize,
+    /// Ids of what is shown of texts before all of them was, since that revision, with spaces between.
+    #[serde(default)]
+    glimpsed: String,
+}
+
+impl Shows {
+    /// Ids of what stands as it was shown before all of its text was.
+    pub(super) fn glimpsed(&self) -> impl Iterator<Item = &str> {
+        self.glimpsed.split_ascii_whitespace()
+    }
 }
 
 /// What a script sends where nothing is typed.
 #[derive(Clone, Debug, Deserialize)]
 pub(super) struct StepWire {
     pub(super) window: String,
-    pub(super) revision: u64,
+    pub(super) shows: Shows,
     /// Which text to keep, where that is asked.
     pub(super) keep: Option<String>,
 }

@@ -317,11 +317,20 @@ fn two_windows_and_an_editor_lose_no_text() {
         texts.contains("380 m") && texts.contains("60 %") && texts.contains("22 °C"),
         "all three can be had"
     );
-    let both =
-        client.post("/settle", "application/json", "{\"window\":\"one\",\"revision\":0,\"keep\":\"both\"}");
+    let both = client.post(
+        "/settle",
+        "application/json",
+        "{\"window\":\"one\",\"shows\":{\"revision\":0},\"keep\":\"both\"}",
+    );
     assert_eq!(both.json()["refused"], Value::Null);
     assert_eq!(
-        client.post("/save", "application/json", "{\"window\":\"one\",\"revision\":0,\"keep\":null}").status,
+        client
+            .post(
+                "/save",
+                "application/json",
+                "{\"window\":\"one\",\"shows\":{\"revision\":0},\"keep\":null}"
+            )
+            .status,
         200
     );
     let want = elsewhere.replace("55 % ± 15 %", "60 % ± 15 %").replacen("20 °C ± 5 °C", "22 °C ± 5 °C", 1);

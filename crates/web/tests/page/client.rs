@@ -176,7 +176,7 @@ impl Client {
     }
 
     pub fn edits(&self, window: &str, base: u64, edits: &[serde_json::Value]) -> Answer {
-        let body = serde_json::json!({ "window": window, "base": base, "revision": 0, "gesture": null, "edits": edits });
+        let body = serde_json::json!({ "window": window, "base": base, "shows": { "revision": 0 }, "gesture": null, "edits": edits });
         self.post("/edit", "application/json", &body.to_string())
     }
 

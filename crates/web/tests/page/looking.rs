@@ -30,7 +30,7 @@ fn text(served: &Served, client: &Client) -> String {
 }
 
 fn step() -> String {
-    json!({ "window": "test", "revision": 0, "keep": null }).to_string()
+    json!({ "window": "test", "shows": { "revision": 0 }, "keep": null }).to_string()
 }
 
 fn of_drop(client: &Client, key: &str) -> f64 {

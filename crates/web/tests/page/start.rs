@@ -126,7 +126,7 @@ fn a_window_of_a_folder_that_was_open_before_changes_nothing() {
     assert_eq!(refused.status, 409);
     assert!(refused.body.contains("Another folder is open now"), "{}", refused.body);
     for step in ["/undo", "/save", "/discard"] {
-        let body = "{\"window\":\"w\",\"revision\":0,\"keep\":null}";
+        let body = "{\"window\":\"w\",\"shows\":{\"revision\":0},\"keep\":null}";
         let answer = client.with("silkfall-desk", &before).post(step, "application/json", body);
         assert_eq!(answer.status, 409, "{step}");
     }

@@ -18,7 +18,7 @@ pub mod show;
 pub mod text;
 pub mod wire;
 
-pub use builders::{DropFigures, drop_figures, test_section};
+pub use builders::{DropFigures, drop_figures, landing_section, test_section};
 pub use builders::{
     assess_document, compare_document, land_document, plan_document, rate_document, reduction_document,
     size_document,

@@ -61,5 +61,5 @@ pub use silkfall_core::cases::Verdict;
 pub use silkfall_core::drag::Interval;
 pub use silkfall_core::load_path::{Carries, Factor as DesignFactor, MemberKind};
 pub use silkfall_core::loads::{Event, Method, NoLoad};
-pub use watch::{CasesWorked, Stage, Stopped, TestTold, Unwatched, Watch};
+pub use watch::{CasesWorked, LandingTold, Stage, Stopped, TestTold, Unwatched, Watch};
 pub use work::{Loaded, work};

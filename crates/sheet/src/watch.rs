@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use silkfall_core::derivation::{How, NumberId};
 
+use crate::landing::LandingSheet;
 use crate::sheet::{CaseSheet, Choice, Falls, TestSheet};
 
 /// Told how a job goes on; asked whether to stop.
@@ -17,8 +18,11 @@ pub trait Watch: Sync {
     /// All tests are worked; of those that the memo did not know, what they came to. Parts come after.
     fn tests(&self, _fresh: &[TestTold<'_>]) {}
 
-    /// The cases of a part are worked; its landing, its loads and the rest come after.
+    /// The cases of a part are worked; its loads and the rest come after.
     fn cases(&self, _worked: &CasesWorked<'_>) {}
+
+    /// The landing of a part is worked, beside its cases.
+    fn landing(&self, _told: &LandingTold<'_>) {}
 
     /// Whether the job is to stop; asked between tests, parts and stages.
     fn stopped(&self) -> bool;
@@ -48,6 +52,16 @@ pub struct CasesWorked<'a> {
     pub choice: &'a Choice,
     /// The cases.
     pub cases: &'a [CaseSheet],
+}
+
+/// The landing of a part before the rest of its sheet is worked. What is told here stands in the sheet to the digit, unless
+/// the job is stopped.
+#[derive(Clone, Copy, Debug)]
+pub struct LandingTold<'a> {
+    /// The landing; it names its part.
+    pub sheet: &'a LandingSheet,
+    /// How its numbers came about.
+    pub hows: &'a BTreeMap<NumberId, How>,
 }
 
 /// The stages of a job in their order.

@@ -16,8 +16,8 @@ use silkfall_project::words::Units;
 use silkfall_project::{PROJECT_FILE, Project};
 use silkfall_report::assess_document;
 use silkfall_sheet::{
-    CaseSheet, CasesWorked, Choice, Effort, Falls, Loaded, Memo, Outcome, Sheet, Stage, Stopped, TestSheet,
-    TestTold, Watch, work,
+    CaseSheet, CasesWorked, Choice, Effort, Falls, LandingTold, Loaded, Memo, Outcome, Sheet, Stage, Stopped,
+    TestSheet, TestTold, Watch, work,
 };
 use tokio::sync::{broadcast, watch};
 
@@ -376,6 +376,12 @@ impl Watch for Overtaken<'_> {
             page::glimpse(view, &worked)
         };
         self.show(view, &[fragment], None);
+    }
+
+    fn landing(&self, told: &LandingTold<'_>) {
+        if let Some(view) = self.under() {
+            self.show(view, &page::landing_glimpse(view, told), None);
+        }
     }
 
     fn stopped(&self) -> bool {

@@ -51,6 +51,11 @@ impl Falls {
         Falls(landed.into_iter().map(Result::ok).collect())
     }
 
+    /// Those of slices of the trials one after the other.
+    pub(super) fn joined(slices: impl IntoIterator<Item = Falls>) -> Self {
+        Falls(slices.into_iter().flat_map(|slice| slice.0).collect())
+    }
+
     /// Every trial; `None` where it did not come down within hours, which counts as outside every field.
     pub fn trials(&self) -> &[Option<Fall>] {
         &self.0

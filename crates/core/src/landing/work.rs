@@ -135,10 +135,11 @@ pub fn work(
     let columns: Vec<Option<CaseColumns>> = plan.cases.iter().map(|case| inputs.case(case.kind)).collect();
     let mut falls = Vec::new();
     for (done, case) in columns.iter().enumerate() {
-        if !go_on(0.5 * done as f64 / columns.len() as f64) {
-            return None;
-        }
-        falls.push(case.as_ref().map(|case| inputs.falls(case, None, Frame::Ground, 0..trials.count)));
+        let told = |share: f64| go_on(0.5 * (done as f64 + share) / columns.len() as f64);
+        falls.push(match case {
+            Some(case) => Some(in_slices(&inputs, case, trials.count, &told)?),
+            None => None,
+        });
     }
     let chance_of = |case: &Case| chance(case.kind, case.chance, &plan.load.failures, plan.rig.count);
     let chances: Vec<Option<Chance>> = plan.cases.iter().map(chance_of).collect();
@@ -159,6 +160,9 @@ pub fn work(
     });
     let mut cases: Vec<CaseLanding> = Vec::new();
     for (i, falls) in falls.iter().enumerate() {
+        if !go_on(0.5) {
+            return None;
+        }
         let mut inside = judged.inside(i);
         if let (Some(share), Some(ends)) = (&mut inside, &ends) {
             let of = |hits: &Hits| {
@@ -209,6 +213,23 @@ pub fn work(
         case.falls = falls;
     }
     Some(landing)
+}
+
+/// Falls between which it is asked whether to go on.
+const SLICE: usize = 4_000;
+
+/// The first `count` falls of a case; `None` where `go_on`, told how much is done, says no.
+fn in_slices(
+    inputs: &Inputs<'_>,
+    case: &CaseColumns,
+    count: usize,
+    go_on: &dyn Fn(f64) -> bool,
+) -> Option<Falls> {
+    let slices = (0..count).step_by(SLICE).map(|from| {
+        let trials = from..count.min(from + SLICE);
+        go_on(from as f64 / count as f64).then(|| inputs.falls(case, None, Frame::Ground, trials))
+    });
+    Some(Falls::joined(slices.collect::<Option<Vec<_>>>()?))
 }
 
 /// The share inside over the mix if the top of flight did not follow the wind, from the first `trials` of those drawn.

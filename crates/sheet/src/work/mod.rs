@@ -5,12 +5,14 @@
 //! project, so that the number of threads cannot change a digit.
 
 mod bay;
+mod bears;
 mod candidates;
 mod canopy;
 mod cases;
 mod defaults;
 mod drag;
 mod failure_tree;
+mod flown;
 mod full;
 mod geometry;
 mod hanging;

@@ -1,7 +1,7 @@
 //! One part: its drag areas, what they make at full size, the candidates, the choice, the cases.
 
-use silkfall_core::candidates::{self, Beside, Candidates, Cost, Costs, Offered, Standing};
-use silkfall_core::cases::{self, Case, Engine, Rig, Trials, Verdict};
+use silkfall_core::candidates::{self, Candidates, Cost, Costs, Offered, Standing};
+use silkfall_core::cases::{self, Engine, Rig, Trials, Verdict};
 use silkfall_core::finding::Code;
 use silkfall_core::full_size::Offer;
 use silkfall_core::ledger::{Estimate, Ledger};
@@ -11,6 +11,8 @@ use silkfall_project::project::Part;
 use silkfall_project::value::Quantity;
 
 use super::bay::Room;
+use super::bears::Bears;
+use super::flown::Flight;
 use super::landing;
 use super::load_path::{self, Path, Told};
 use super::next::Settled;
@@ -18,7 +20,7 @@ use super::notes::Notes;
 use super::rests::{Answer, Rests};
 use super::sets::Sets;
 use super::tests::TestWorked;
-use super::under::{Under, rig_of};
+use super::under::{self, Under, rig_of};
 use super::{PartWorked, Places, full, loads, offers};
 use crate::from_memory::sources_of;
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
@@ -81,8 +83,15 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     let engine = load.zip(draws.as_ref()).map(|(load, draws)| Engine::new(load, draws));
     let answer =
         Answer { given, sets: &sets, load: worked.load.as_ref(), ln_scale: &worked.ln_scale, trials };
-    // What is chosen is worked first: whoever turns a number waits for its cases.
-    let stated = Under::stated(&answer, &cases, &worked.offered, engine.as_ref(), watch);
+    let flight = load.map(|load| Flight { given, offers: &offers, load, cases: &cases, ledger: &ledger });
+    // What is chosen is worked first: whoever turns a number waits for its cases, then its landing.
+    let stated = under::stated(&answer, &cases, &worked.offered);
+    let first = stated.as_ref().zip(flight.as_ref()).map(|((choice, rig), flight)| {
+        let of = (choice.clone(), Some(rig.clone()));
+        let under = Under::work(&answer, &cases, of, engine.as_ref(), watch);
+        Ok((under, flight.fly(rig, watch)?))
+    });
+    let first = first.transpose()?;
     go_on(watch)?;
     let room = Room::new(part, project, &offers, &mut notes);
     let weighed = |engine: &Engine| {
@@ -95,15 +104,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     };
     let candidates = engine.as_ref().map(|engine| weighed(engine).ok_or(Stopped)).transpose()?;
     let path = Path::new(part, project, &offers);
-    let bears = Bears {
-        given,
-        path: &path,
-        offers: &offers,
-        offered: &worked.offered,
-        load,
-        cases: &cases,
-        ledger: &ledger,
-    };
+    let bears = Bears { flight: flight.as_ref(), path: &path, offered: &worked.offered };
     let of_chosen = candidates.as_ref().and_then(|all| bears.of_chosen(all));
     let candidates = candidates.map(|all| bears.weigh(all, of_chosen.as_ref()));
     go_on(watch)?;
@@ -120,7 +121,8 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         let follows = landing::follow_from_falls(name).into_iter().chain([format!("parts.{name}.cases")]);
         follows.for_each(|path| notes.remember(&path, sources.clone()));
     }
-    let under = stated.filter(|stated| stated.choice == choice).unwrap_or_else(|| {
+    let (under, flown) = first.filter(|(under, _)| under.choice == choice).unzip();
+    let under = under.unwrap_or_else(|| {
         let rig = choice
             .id()
             .zip(candidates.as_ref())
@@ -130,23 +132,18 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     let Under { choice, rig, rests, sheets: case_sheets, cases: results, notes: of_cases } = under;
     notes.merge(of_cases);
     let offer = rig.as_ref().and_then(|rig| offers.iter().find(|offer| offer.name == rig.offer));
-    let (landed, loads::Loads { rows: pulls, entries, openings }) = match (worked.load.as_ref(), rig.as_ref())
-    {
-        (Some(load), Some(rig)) => {
-            let (cases, ledger) = (&cases[..], &ledger);
-            let fall =
-                landing::Fall::read(landing::Reading { project, part, site: &places.site, rig, offer });
-            let (fall, effort, seed) = (&fall, *effort, trials.seed);
-            let given = landing::Given { project, part, fall, load, rig, cases, ledger, effort };
-            let landed = landing::work(&given, &mut notes, watch)?;
+    let (landed, loads::Loads { rows: pulls, entries, openings }) = match (flight.as_ref(), rig.as_ref()) {
+        (Some(flight), Some(rig)) => {
+            let flown = flown.map_or_else(|| flight.fly(rig, watch), Ok)?;
+            notes.merge(flown.notes);
             let loads = match of_chosen.filter(|of| choice.id() == Some(of.id.as_str())) {
                 Some(of) => {
                     notes.merge(of.notes);
                     of.loads
                 }
-                None => loads::Given { fall, load, offer, cases, ledger, seed }.work(&mut notes),
+                None => flight.loads(&flown.fall, rig, &cases).work(&mut notes),
             };
-            (landed, loads)
+            (flown.landed, loads)
         }
         _ => (None, loads::Loads::default()),
     };
@@ -215,67 +212,6 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         deployment,
     };
     Ok(PartWorked { sheet, landed, notes })
-}
-
-/// What candidates are weighed by that opens hard.
-struct Bears<'a> {
-    given: &'a Given<'a>,
-    path: &'a Path<'a>,
-    offers: &'a [Offer],
-    offered: &'a [Offered],
-    load: Option<&'a cases::Load>,
-    cases: &'a [Case],
-    ledger: &'a Ledger,
-}
-
-/// All loads of the candidate that the project chooses, worked once for its weighing and its sheet.
-struct OfChosen {
-    id: String,
-    loads: loads::Loads,
-    notes: Notes,
-}
-
-impl Bears<'_> {
-    /// `None` where nothing is chosen, or the chosen one cannot be worked.
-    fn of_chosen(&self, candidates: &Candidates) -> Option<OfChosen> {
-        let chosen = self.given.project.choice(&self.given.part.name.value)?;
-        let is_it = |entry: &&candidates::Entry| {
-            entry.offer == chosen.offer.value && entry.count == chosen.count.value as usize
-        };
-        let entry = candidates.entries.iter().find(is_it)?;
-        let rig = rig_of(entry, self.offered)?;
-        let mut notes = Notes::default();
-        let loads = self.opening(&rig, self.cases, |given| given.work(&mut notes))?;
-        Some(OfChosen { id: entry.id.clone(), loads, notes })
-    }
-
-    /// Those that stay, and the chosen one, against what their canopies and all below them bear.
-    fn weigh(&self, candidates: Candidates, chosen: Option<&OfChosen>) -> Candidates {
-        if !self.path.is_stated() {
-            return candidates;
-        }
-        let hardest = load_path::hardest_cases(self.cases);
-        let judge = |entry: &candidates::Entry| -> Option<Beside> {
-            let rig = &rig_of(entry, self.offered)?;
-            let offer = self.offers.iter().find(|offer| offer.name == rig.offer);
-            let judged = |rows: &[_]| self.path.judge(load_path::Under { rig, offer, rows });
-            match chosen.filter(|chosen| chosen.id == entry.id) {
-                Some(chosen) => judged(&chosen.loads.entries),
-                None => judged(&self.opening(rig, &hardest, |given| given.hardest(&mut Notes::default()))?),
-            }
-        };
-        let also = chosen.map(|chosen| chosen.id.as_str());
-        candidates::weigh_those_that_stay(candidates, also, &|entry| judge(entry).into_iter().collect())
-    }
-
-    /// What opens under other canopies, worked; `None` without a load.
-    fn opening<T>(&self, rig: &Rig, cases: &[Case], work: impl FnOnce(loads::Given<'_>) -> T) -> Option<T> {
-        let Given { part, project, places, effort, .. } = *self.given;
-        let offer = self.offers.iter().find(|offer| offer.name == rig.offer);
-        let fall = landing::Fall::read(landing::Reading { project, part, site: &places.site, rig, offer });
-        let (ledger, seed) = (self.ledger, trials(effort).seed);
-        Some(work(loads::Given { fall: &fall, load: self.load?, offer, cases, ledger, seed }))
-    }
 }
 
 /// What holds it below its canopies.

@@ -36,24 +36,15 @@ impl<'a> Under<'a> {
         worked.iter().flat_map(|cases| &cases.findings).for_each(|finding| notes.find(finding.clone()));
         Under { choice, rig, rests, sheets, cases: worked, notes }
     }
+}
 
-    /// Under the canopies that the project states, before any others are weighed; `None` where it states none that can be
-    /// worked.
-    pub fn stated(
-        answer: &Answer<'a>,
-        cases: &[Case],
-        offered: &[Offered],
-        engine: Option<&Engine>,
-        watch: &dyn Watch,
-    ) -> Option<Self> {
-        let stated = answer.given.project.choice(&answer.given.part.name.value)?;
-        let count = stated.count.value as usize;
-        let of = offered.iter().find(|offered| offered.offer.name == stated.offer.value)?;
-        let rig =
-            of.rig(count).filter(|_| !cases.is_empty() && answer.load.is_some_and(|l| l.answers(count)))?;
-        let choice = Choice::Chosen(candidates::id(&rig.offer, count));
-        Some(Under::work(answer, cases, (choice, Some(rig)), Some(engine?), watch))
-    }
+/// The canopies that the project states, before any others are weighed; `None` where it states none that can be worked.
+pub(super) fn stated(answer: &Answer<'_>, cases: &[Case], offered: &[Offered]) -> Option<(Choice, Rig)> {
+    let stated = answer.given.project.choice(&answer.given.part.name.value)?;
+    let count = stated.count.value as usize;
+    let of = offered.iter().find(|offered| offered.offer.name == stated.offer.value)?;
+    let rig = of.rig(count).filter(|_| !cases.is_empty() && answer.load.is_some_and(|l| l.answers(count)))?;
+    Some((Choice::Chosen(candidates::id(&rig.offer, count)), rig))
 }
 
 /// The canopies of a candidate; `None` where no drag area is known.

@@ -24,8 +24,8 @@ use silkfall_project::inputs::{InputTable, inputs};
 use silkfall_report::document::{Audience, Block, Body, Document, Explained, Rank, Section, Stands};
 use silkfall_report::figures::Drawing;
 use silkfall_report::html::page::{Pieces, finding};
-use silkfall_report::test_section;
-use silkfall_sheet::{Loaded, Sheet, TestTold};
+use silkfall_report::{landing_section, test_section};
+use silkfall_sheet::{LandingTold, Loaded, Sheet, TestTold};
 
 use crate::drops;
 use known::Known;
@@ -272,6 +272,17 @@ pub(crate) fn drops_glimpse(
     let list = drops::list(&of, &loaded.project, &pieces);
     let margin = margin_with((margin(&section, &pieces), &section), Some(list), &view.sheet);
     vec![heading(&section, &pieces), figure(&section, Some(&of), &pieces), margin]
+}
+
+/// Where a part comes down before the rest is worked: its section, over the view shown last.
+pub(crate) fn landing_glimpse(view: &crate::worker::View, told: &LandingTold<'_>) -> Vec<Fragment> {
+    let Some(part) = view.sheet.parts.iter().find(|part| part.name == told.sheet.part) else {
+        return Vec::new();
+    };
+    let section = landing_section(part, told.sheet);
+    let pieces = Pieces::new(view.system, told.hows);
+    let margin = margin_with((margin(&section, &pieces), &section), None, &view.sheet);
+    vec![heading(&section, &pieces), figure(&section, None, &pieces), margin]
 }
 
 /// What the cases come to before the rest is worked: the title block's figures, over the view shown last.

@@ -274,9 +274,10 @@ fn an_edit_made_in_an_editor_is_seen_and_a_conflict_is_offered() {
     let file = served.read("silkfall.toml");
     let elsewhere = file.replace("mass = \"0.66 kg ± 5 g\"", "mass = \"0.70 kg ± 5 g\"");
     served.write("silkfall.toml", &elsewhere);
+    // Read while it is being written the file may have no capsule.
     browser.wait(
         "seen",
-        "return document.querySelector('#w-part\\\\.capsule\\\\.mass').value === '0.70 kg ± 5 g';",
+        "return document.querySelector('#w-part\\\\.capsule\\\\.mass')?.value === '0.70 kg ± 5 g';",
     );
 
     set(&browser, MASS, "9.9 kg ± 50 g");

@@ -23,6 +23,16 @@ pub(super) fn sections(sheet: &Sheet, part: &PartSheet) -> Vec<Section> {
     let Some(landing) = sheet.landing.iter().find(|landing| landing.part == part.name) else {
         return Vec::new();
     };
+    let mut sections = vec![landing_section(part, landing)];
+    let allowed: Vec<&GoNoGoSheet> =
+        sheet.go_no_go.iter().filter(|allowed| allowed.part == part.name).collect();
+    sections.extend(go_no_go(part, landing, &allowed));
+    sections.extend(landing.opening.as_ref().map(|opening| opening_section(part, opening)));
+    sections
+}
+
+/// Where and how a part comes down; of the part only names are told.
+pub fn landing_section(part: &PartSheet, landing: &LandingSheet) -> Section {
     let mut section = super::section(part, "landing", heading(part, landing));
     for said in landing.mix.iter().flat_map(|mix| mix_says(part, landing, mix)) {
         section = section.everywhere(said);
@@ -48,12 +58,7 @@ pub(super) fn sections(sheet: &Sheet, part: &PartSheet) -> Vec<Section> {
     if let Some(table) = contributions(part, landing) {
         section = section.in_report(table);
     }
-    let mut sections = vec![section];
-    let allowed: Vec<&GoNoGoSheet> =
-        sheet.go_no_go.iter().filter(|allowed| allowed.part == part.name).collect();
-    sections.extend(go_no_go(part, landing, &allowed));
-    sections.extend(landing.opening.as_ref().map(|opening| opening_section(part, opening)));
-    sections
+    section
 }
 
 /// What stands where no landing can be told.

@@ -22,6 +22,7 @@ pub(crate) mod standing;
 mod tests;
 
 pub use compare::compare_document;
+pub use landing::landing_section;
 pub use tests::{DropFigures, drop_figures, test_section};
 
 use silkfall_core::finding::{Code, Finding};

@@ -173,8 +173,8 @@ fn set(body: &Body, looking: Option<&drops::Of<'_>>, pieces: &Pieces<'_>) -> Mar
 }
 
 /// A piece of figure or margin; what is said follows what was said closely.
-fn piece(id: String, is_said: bool, of: &Markup) -> Fragment {
-    let piece = html! { div.piece.said[is_said] #(id) { (of) } };
+fn piece(id: String, is_words: bool, of: &Markup) -> Fragment {
+    let piece = html! { div.piece.words[is_words] #(id) { (of) } };
     Fragment::new(id, piece)
 }
 
@@ -182,8 +182,8 @@ fn figure(section: &Section, looking: Option<&drops::Of<'_>>, pieces: &Pieces<'_
     let name = anchor(&section.id);
     let blocks = shown(section).filter(|block| !is_marginal(&block.body)).enumerate();
     let set = blocks.map(|(at, block)| {
-        let is_said = matches!(block.body, Body::Paragraph(_));
-        piece(format!("body-{name}.{at}"), is_said, &set(&block.body, looking, pieces))
+        let is_words = matches!(block.body, Body::Paragraph(_));
+        piece(format!("body-{name}.{at}"), is_words, &set(&block.body, looking, pieces))
     });
     Fragment::of(format!("body-{name}"), "figure body", set.collect())
 }

@@ -8,3 +8,4 @@ mod drops;
 mod looking;
 mod scripts;
 mod start;
+mod swapping;

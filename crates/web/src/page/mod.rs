@@ -80,18 +80,17 @@ pub(crate) fn compose(given: &Given<'_>, before: &mut Kept) -> Vec<Part> {
     for (at, section) in given.document.sections.iter().enumerate() {
         let name = anchor(&section.id);
         let looking = looking(section, given);
-        let (heading, figure, margin) = match before.0.remove(&section.id) {
+        let set = match before.0.remove(&section.id) {
             Some((old, set)) if old == *section => set,
-            _ => (
-                heading(section, &pieces),
-                figure(section, looking.as_ref(), &pieces),
-                margin(section, &pieces),
-            ),
+            _ => Set {
+                heading: heading(section, &pieces),
+                figure: figure(section, looking.as_ref(), &pieces),
+                margin: margin(section, &pieces),
+            },
         };
-        kept.0
-            .insert(section.id.clone(), (section.clone(), (heading.clone(), figure.clone(), margin.clone())));
+        kept.0.insert(section.id.clone(), (section.clone(), set.clone()));
         let margin = margin_with(
-            (margin, section),
+            (set.margin, section),
             looking.as_ref().map(|of| drops::list(of, &given.loaded.project, &pieces)),
             given.sheet,
         );
@@ -105,16 +104,25 @@ pub(crate) fn compose(given: &Given<'_>, before: &mut Kept) -> Vec<Part> {
         parts.push(Part {
             id: format!("s-{name}"),
             listed: (section.rank == Rank::Main).then(|| pieces.plain(&section.heading)),
-            fragments: vec![heading, inputs, figure, margin],
+            fragments: vec![set.heading, inputs, set.figure, margin],
         });
     }
     *before = kept;
     parts
 }
 
-/// Sections as they were set last, by id: heading, figure, what is always in the margin.
+/// What is set of a section itself.
+#[derive(Clone, Debug)]
+struct Set {
+    heading: Fragment,
+    figure: Fragment,
+    /// What stands in the margin whatever is said of drops and noticed.
+    margin: Vec<Fragment>,
+}
+
+/// Sections as they were set last, by id.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Kept(BTreeMap<String, (Section, (Fragment, Fragment, Vec<Fragment>))>);
+pub(crate) struct Kept(BTreeMap<String, (Section, Set)>);
 
 impl Kept {
     /// Forgets all: for another folder, or other units.

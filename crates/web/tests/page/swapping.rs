@@ -56,9 +56,12 @@ impl Window {
         Window { client, revision, sequence, seen: 0, glimpsed: BTreeSet::new(), page }
     }
 
+    fn glimpsed(&self) -> String {
+        self.glimpsed.iter().map(String::as_str).collect::<Vec<_>>().join(" ")
+    }
+
     fn shows(&self) -> Value {
-        let glimpsed = self.glimpsed.iter().map(String::as_str).collect::<Vec<_>>().join(" ");
-        json!({ "revision": self.revision, "sequence": self.sequence, "seen": self.seen, "glimpsed": glimpsed })
+        json!({ "revision": self.revision, "sequence": self.sequence, "seen": self.seen, "glimpsed": self.glimpsed() })
     }
 
     fn take(&mut self, answer: &Value) {
@@ -73,7 +76,8 @@ impl Window {
             self.page.replace_range(place, main);
         }
         for fragment in answer["fragments"].as_array().expect("there are fragments") {
-            let (id, html) = (fragment["id"].as_str().unwrap(), fragment["html"].as_str().unwrap());
+            let of = |name: &str| fragment[name].as_str().expect("a text");
+            let (id, html) = (of("id"), of("html"));
             if id == "desk" {
                 continue;
             }
@@ -107,7 +111,7 @@ impl Window {
     fn follow(&mut self) {
         let query = [
             format!("revision={}&sequence={}&seen={}", self.revision, self.sequence, self.seen),
-            format!("glimpsed={}", self.shows()["glimpsed"].as_str().unwrap().replace(' ', "+")),
+            format!("glimpsed={}", self.glimpsed().replace(' ', "+")),
         ];
         let answer = self.client.get(&format!("/state?{}", query.join("&")));
         assert_eq!(answer.status, 200, "{}", answer.body);
@@ -130,9 +134,9 @@ impl Window {
     }
 }
 
-fn drop(says: &str, more: &Value) -> Value {
+fn drop(says: &str, more: (&str, Value)) -> Value {
     let mut said = json!({ "do": "drop", "test": "one with a weight", "drop": "a", "says": says });
-    said.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
+    said[more.0] = more.1;
     said
 }
 
@@ -140,7 +144,7 @@ fn drop(says: &str, more: &Value) -> Value {
 fn what_an_overtaken_glimpse_showed_is_put_back() {
     let served = Served::demo("swapping");
     let mut window = Window::open(&served);
-    let aside = drop("aside", &json!({ "reason": "gust" }));
+    let aside = drop("aside", ("reason", json!("gust")));
     window.edit(&aside);
     assert!(window.seen > 0, "a drop is shown before the rest");
     let body = window.glimpsed.iter().any(|id| id.starts_with("body-tube-test-"));
@@ -159,12 +163,14 @@ fn a_hurried_hand_is_left_with_what_the_page_says() {
     };
     for round in 0..3_u32 {
         window.edit(&set("part", "part.tube", "mass", &format!("{} kg", 8 + round)));
-        window.edit(&drop("aside", &json!({ "reason": format!("gust {round}") })));
+        window.edit(&drop("aside", ("reason", json!(format!("gust {round}")))));
         window.follow();
         window.edit(&set("wind", "wind", "speed_doubt", &format!("{} %", 12 + round)));
         window.undo();
-        window.edit(&drop("move", &json!({ "end": "from", "share": 0.45 + 0.01 * f64::from(round) })));
-        window.edit(&drop("back", &json!({})));
+        let mut to = drop("move", ("end", json!("from")));
+        to["share"] = json!(0.45 + 0.01 * f64::from(round));
+        window.edit(&to);
+        window.edit(&drop("back", ("reason", Value::Null)));
         window.is_the_page("a round");
         window.edit(&set("part", "part.capsule", "mass", "0.7 kg"));
         window.undo();

@@ -144,6 +144,7 @@ pub(crate) fn desk(session: &Session, may_write: bool) -> Markup {
             } @else {
                 span.quiet { "for reading only" }
             }
+            a.button href="/plan" { "Plan" }
             @if session.outside().is_some() { (conflict(session)) }
         }
     }

@@ -35,6 +35,7 @@ pub(crate) fn router(app: App) -> Router {
         .route("/sheet.json", get(sheet::json))
         .route("/how/{*id}", get(sheet::how))
         .route("/compare", get(sheet::compare))
+        .route("/plan", get(sheet::plan))
         .route("/texts", get(sheet::texts))
         .route("/edit", post(edit::edit))
         .route("/undo", post(edit::undo))

@@ -7,7 +7,9 @@ use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use silkfall_folder::Loader;
+use silkfall_report::html::{HtmlOptions, Theme};
 use silkfall_report::wire::sheet_json;
+use silkfall_report::{html, plan_document};
 use silkfall_sheet::{Effort, Memo, Sheet, Unwatched, work};
 
 use super::desk;
@@ -188,6 +190,29 @@ pub(super) async fn compare(app: State<App>) -> Result<Response, Response> {
         Ok(Some(page)) => Ok(page.into_response()),
         _ => Err(ended()),
     }
+}
+
+/// What the plan may do: it is whole in itself, and speaks with nobody.
+const OF_PLAN: &str = "sandbox allow-scripts allow-modals; default-src 'none'; style-src 'unsafe-inline'; \
+                       script-src 'unsafe-inline'; img-src data:; font-src data:; frame-ancestors 'none'";
+
+/// The plan of what is here, as the command writes it: to be printed or saved.
+pub(super) async fn plan(app: State<App>) -> Result<Response, Response> {
+    let desk = desk(&app).map_err(IntoResponse::into_response)?;
+    let sequence = desk.session().sequence();
+    let view = desk.worker.view_of(sequence).await.ok_or_else(ended)?;
+    let dir = desk.dir().to_owned();
+    let program = app.manner.program.clone();
+    let worked = tokio::task::spawn_blocking(move || {
+        let sheet = match view.sheet.effort {
+            Effort::Full => Arc::clone(&view.sheet),
+            Effort::Quick => Arc::new(work(&view.loaded, Effort::Full, &mut Memo::none(), &Unwatched).ok()?),
+        };
+        let document = plan_document(&sheet, &program, &dir.display().to_string());
+        Some(html::render(&document, HtmlOptions { system: view.system, theme: Theme::Reader }))
+    });
+    let page = worked.await.ok().flatten().ok_or_else(ended)?;
+    Ok(([(header::CONTENT_SECURITY_POLICY, OF_PLAN)], Html(page)).into_response())
 }
 
 /// The page's text and the file's, where the file was changed elsewhere.

@@ -417,6 +417,23 @@ fn dark_where_the_reader_prefers_it() {
 }
 
 #[test]
+fn the_plan_of_what_is_here_is_had_from_the_page() {
+    let (served, browser) = opened("plan");
+    set(&browser, MASS, "9.3 kg ± 50 g");
+    browser.wait("edited", "return document.querySelector('#desk').textContent.includes('not saved');");
+    browser.click("#desk a[href='/plan']");
+    browser.wait("the plan", "return document.querySelector('.front') !== null;");
+    let text = browser.text("body");
+    assert!(text.contains("9.3 kg") && text.contains("Void if") && text.contains("Signatures"), "{text}");
+    // Its own script works, and reaches nobody.
+    browser
+        .wait("the card is picked from", "return document.querySelector('.picks:not([hidden])') !== null;");
+    assert_eq!(browser.console(), Vec::<String>::new());
+    let plan = served.client().get("/plan");
+    assert!(plan.header("content-security-policy").starts_with("sandbox "));
+}
+
+#[test]
 fn without_a_script_it_is_read_and_edited() {
     let served = Served::demo("no-script");
     let client = served.client();

@@ -1,9 +1,9 @@
-//! Recordings taken into a project: copied to a name below `logs/` that nothing has yet, and named by a `[[test]]` with the
-//! options that repeat how they were read.
+//! Files taken into a project: recordings copied to a name below `logs/` that nothing has yet, and named by a `[[test]]` with the
+//! options that repeat how they were read; tables of winds, canopies and the field beside the project file, and named by it.
 
 use std::path::{Path, PathBuf};
 
-use crate::edit::Edit;
+use crate::edit::{Edit, NewValue};
 use crate::files::inside;
 use crate::project::Project;
 use crate::save::{self, SaveError};
@@ -24,6 +24,21 @@ const LONGEST_NAME: usize = 80;
 /// assert_eq!(log_name("../../etc/two.csv", &|log| log == "logs/two.csv"), "logs/two-2.csv");
 /// ```
 pub fn log_name(file: &str, is_taken: &dyn Fn(&str) -> bool) -> String {
+    free_name(&format!("{LOGS}/"), file, is_taken)
+}
+
+/// The same beside the project file, for a table.
+///
+/// # Examples
+/// ```
+/// use silkfall_project::import::table_name;
+/// assert_eq!(table_name("../winds.csv", &|table| table == "winds.csv"), "winds-2.csv");
+/// ```
+pub fn table_name(file: &str, is_taken: &dyn Fn(&str) -> bool) -> String {
+    free_name("", file, is_taken)
+}
+
+fn free_name(folder: &str, file: &str, is_taken: &dyn Fn(&str) -> bool) -> String {
     let last = file.rsplit(['/', '\\']).next().unwrap_or_default();
     // What turns the direction of writing would make a name look like another.
     let turns =
@@ -35,11 +50,11 @@ pub fn log_name(file: &str, is_taken: &dyn Fn(&str) -> bool) -> String {
     let stem: String = stem.chars().take(LONGEST_NAME).collect();
     let stem = if stem.trim().is_empty() { "log" } else { stem.trim() };
     let dot = if ending.is_empty() { "" } else { "." };
-    let mut log = format!("{LOGS}/{stem}{dot}{ending}");
-    while is_taken(&log) {
-        log = next_name(&log);
+    let mut name = format!("{folder}{stem}{dot}{ending}");
+    while is_taken(&name) {
+        name = next_name(&name);
     }
-    log
+    name
 }
 
 /// `logs/two.csv`, `logs/two-2.csv`, `logs/two-3.csv`, ...
@@ -59,14 +74,48 @@ pub fn test_name(log: &str) -> String {
     name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_owned()
 }
 
-/// Why a recording cannot join a project.
+/// What a table is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sort {
+    /// Winds by height.
+    Winds,
+    /// Canopies that can be had.
+    Offers,
+    /// The field's edge and the places to keep out of.
+    Field,
+}
+
+impl Sort {
+    /// The project's key for the file.
+    pub fn key(self) -> &'static str {
+        match self {
+            Sort::Winds => "winds",
+            Sort::Offers => "offers",
+            Sort::Field => "field",
+        }
+    }
+}
+
+/// The edits by which a project names a table. A reading of the wind at the ground and winds by height exclude each other.
+pub fn name_table(project: &Project, sort: Sort, file: &str) -> Vec<Edit> {
+    let value = NewValue::Text(file.to_owned());
+    let mut edits = vec![Edit::Set { path: sort.key().to_owned(), value }];
+    if sort == Sort::Winds {
+        let (speed, from) = (!project.wind.speed.is_absent(), !project.wind.from.is_absent());
+        let stated = [("wind.speed", speed), ("wind.from", from)].into_iter().filter(|(_, is)| *is);
+        edits.extend(stated.map(|(path, _)| Edit::Remove { path: path.to_owned() }));
+    }
+    edits
+}
+
+/// Why a file cannot join a project.
 #[derive(Debug, thiserror::Error)]
 pub enum ImportError {
     /// There is no part that a test could tell about.
     #[error("the project has no part yet, and a test tells about one")]
     NoPart,
     /// The name leads out of the project.
-    #[error("`{0}` is no name of a recording in the project")]
+    #[error("`{0}` is no name of a file in the project")]
     Name(String),
     /// The folder of recordings cannot be made.
     #[error("cannot make {}: {source}", path.display())]
@@ -122,6 +171,17 @@ pub fn keep(dir: &Path, log: &str, bytes: &[u8]) -> Result<(), ImportError> {
         return Err(ImportError::Name(log.to_owned()));
     }
     Ok(save::create(&dir.join(log), bytes)?)
+}
+
+/// Copies a table beside the project file; a file that is there already is never touched.
+///
+/// # Errors
+/// Where the name leads elsewhere, something stands there, or it cannot be written.
+pub fn keep_table(dir: &Path, table: &str, bytes: &[u8]) -> Result<(), ImportError> {
+    if table.contains('/') || !inside(table).is_ok_and(|inside| inside == table) {
+        return Err(ImportError::Name(table.to_owned()));
+    }
+    Ok(save::create(&dir.join(table), bytes)?)
 }
 
 #[cfg(test)]

@@ -16,6 +16,7 @@ mod lines;
 mod page;
 mod routes;
 mod session;
+mod tables;
 mod watcher;
 mod worker;
 

@@ -15,6 +15,8 @@ use silkfall_report::html::page::{Pieces, finding};
 use silkfall_report::reduction_document;
 use silkfall_sheet::{ReduceOptions, reduce};
 
+use crate::tables;
+
 /// A larger recording is not taken over the page: it is copied into the folder and named there.
 pub(crate) const LARGEST: usize = 256 << 20;
 /// All that waits together.
@@ -121,7 +123,10 @@ pub(crate) fn preview(number: u64, brought: &Brought, meant: Meant, system: Syst
             let reduction = reduce(&[silkfall_folder::input(read)], &ReduceOptions::default());
             (Some(said), reduced(&reduction, system))
         }
-        Ok((Err(findings), _)) => (None, refused(&findings)),
+        Ok((Err(findings), _)) => match tables::found(&brought.name, &brought.bytes, system) {
+            Some(found) => return tables::preview((number, &brought.name), &found, meant),
+            None => (None, refused(&findings)),
+        },
         Err(problem) => (None, html! { p.misses role="alert" { "\u{25a0} " (problem) } }),
     };
     let can_be_kept = understood.is_some();
@@ -205,7 +210,7 @@ fn reduced(reduction: &silkfall_sheet::Reduction, system: System) -> Markup {
 
 fn refused(findings: &[Finding]) -> Markup {
     html! {
-        p { "No recording could be read from it as it was understood." }
+        p { "No recording could be read from it as it was understood, and it is no table of winds, of canopies or of the field." }
         ul.findings { @for one in findings { (finding(one)) } }
     }
 }
@@ -214,7 +219,7 @@ fn refused(findings: &[Finding]) -> Markup {
 pub(crate) fn place() -> Markup {
     html! {
         section.sheet.bring #bring aria-labelledby="bring-h" {
-            h2 #bring-h { "Bring recordings" }
+            h2 #bring-h { "Bring recordings and tables" }
             div.figure { (picker(&[])) }
         }
     }
@@ -225,8 +230,9 @@ pub(crate) fn picker(waiting: &[Markup]) -> Markup {
     html! {
         p {
             label for="bring-files" { "Recordings of drops, as the logger wrote them: " }
-            input #bring-files type="file" multiple accept=".csv,.txt,.tsv,.dat,.log,.xlsx,.ods,text/*";
+            input #bring-files type="file" multiple accept=".csv,.txt,.tsv,.dat,.log,.xlsx,.ods,.json,.geojson,text/*";
         }
+        p.quiet { "Winds by height, a table of canopies that can be had and the field as GeoJSON are known by what they hold." }
         p.quiet { "Or drop them anywhere on this page. They are looked at first; nothing is kept until you say so." }
         div #bring-going role="status" {}
         div #brought { @for one in waiting { (one) } }

@@ -1,4 +1,4 @@
-//! Bringing recordings: one in, looked at as often as is asked, kept or left out.
+//! Bringing recordings and tables: one in, looked at as often as is asked, kept or left out.
 
 use std::collections::BTreeMap;
 
@@ -16,7 +16,7 @@ use super::wire::Shows;
 use super::{desk, sheet};
 use crate::drops::bring::{self, Meant};
 use crate::session::By;
-use crate::{App, page};
+use crate::{App, page, tables};
 
 /// What is brought is called so.
 #[derive(Debug, Deserialize)]
@@ -84,7 +84,15 @@ pub(super) async fn leave(app: State<App>, body: Bytes) -> Result<Response, Resp
     Ok(StatusCode::NO_CONTENT.into_response())
 }
 
-/// Kept: copied into the folder, and named by a test as `add` names it.
+/// What is kept.
+enum Held {
+    /// A recording, read with these options.
+    Recording(Vec<String>),
+    /// A table.
+    Table(import::Sort),
+}
+
+/// Kept: copied into the folder, and named by a test as `add` names it, or in its place by the project.
 pub(super) async fn keep(app: State<App>, body: Bytes) -> Result<Response, Response> {
     may_write(&app)?;
     let (number, fields) = fields(&body)?;
@@ -94,30 +102,41 @@ pub(super) async fn keep(app: State<App>, body: Bytes) -> Result<Response, Respo
         brought.ok_or_else(|| no(StatusCode::NOT_FOUND, "This recording does not wait any more."))?;
     let wrong = |says: String| no(StatusCode::UNPROCESSABLE_ENTITY, &says);
     let reading = bring::reading(&fields).map_err(wrong)?;
-    let bytes = std::sync::Arc::clone(&brought.bytes);
-    let name = brought.name.clone();
-    let read = tokio::task::spawn_blocking(move || {
-        silkfall_intake::read(&name, &bytes, &reading).map(|read| read.understood.repeat_options())
+    let (bytes, name) = (std::sync::Arc::clone(&brought.bytes), brought.name.clone());
+    let read = tokio::task::spawn_blocking(move || match silkfall_intake::read(&name, &bytes, &reading) {
+        Ok(read) => Some(Held::Recording(read.understood.repeat_options())),
+        Err(_) => tables::found(&name, &bytes, System::Si).map(|found| Held::Table(found.sort)),
     });
-    let options = read
-        .await
-        .ok()
-        .and_then(Result::ok)
-        .ok_or_else(|| wrong("it gives no recording as it was understood".to_owned()))?;
+    let held = read.await.ok().flatten();
+    let held = held.ok_or_else(|| wrong("it gives no recording as it was understood".to_owned()))?;
     let (text, base) = {
         let session = desk.session();
         (session.text().to_owned(), session.sequence())
     };
     let project = parse(&text, None).project;
     let project = project.ok_or_else(|| wrong("the project file cannot be read as it is now".to_owned()))?;
-    let test = brought.test();
-    let log = import::log_name(&brought.name, &|log| desk.dir().join(log).exists());
-    let edit = import::new_test(&project, &test, &log, &options).map_err(|error| wrong(error.to_string()))?;
+    let is_taken = |name: &str| desk.dir().join(name).exists();
+    let (file, edits) = match &held {
+        Held::Recording(options) => {
+            let log = import::log_name(&brought.name, &is_taken);
+            let edit = import::new_test(&project, &brought.test(), &log, options);
+            (log, vec![edit.map_err(|error| wrong(error.to_string()))?])
+        }
+        Held::Table(sort) => {
+            let table = import::table_name(&brought.name, &is_taken);
+            let edits = import::name_table(&project, *sort, &table);
+            (table, edits)
+        }
+    };
     // Only what can be named is copied.
-    apply(&text, std::slice::from_ref(&edit)).map_err(|error| wrong(error.to_string()))?;
-    import::keep(desk.dir(), &log, &brought.bytes).map_err(|error| wrong(error.to_string()))?;
+    apply(&text, &edits).map_err(|error| wrong(error.to_string()))?;
+    let keep = match held {
+        Held::Recording(_) => import::keep,
+        Held::Table(_) => import::keep_table,
+    };
+    keep(desk.dir(), &file, &brought.bytes).map_err(|error| wrong(error.to_string()))?;
     let by = By { window: fields.get("window").cloned().unwrap_or_default(), gesture: None };
-    let sequence = desk.edit(base, &by, &[edit]).map_err(|error| wrong(error.to_string()))?;
+    let sequence = desk.edit(base, &by, &edits).map_err(|error| wrong(error.to_string()))?;
     app.waiting.leave(number);
     let shows: Shows = serde_urlencoded::from_bytes(&body).map_err(|error| wrong(error.to_string()))?;
     Ok(sheet::changed(&app, &desk, sequence, &shows, None).await.into_response())

@@ -208,3 +208,36 @@ fn what_is_too_large_or_never_ends_is_refused() {
     assert_eq!(client.get("/").status, 200, "it still serves");
     assert!(!served.folder.join("logs/big.csv").exists());
 }
+
+#[test]
+fn tables_of_winds_and_canopies_are_known_taken_and_named() {
+    let (served, client) = demo();
+    let form = "application/x-www-form-urlencoded";
+    client.edit("wind", "wind", "speed", "3 m/s");
+    let piece = client.post(
+        "/bring?name=winds.csv",
+        "application/octet-stream",
+        "from (°),speed (kt),height above ground (m)\n200,8,10\n210,14,300\n220,18,1000\n",
+    );
+    assert!(piece.body.contains("Winds at 3 heights") && piece.body.contains("4.1 m/s"), "{}", piece.body);
+    let number = number(&piece.body);
+    assert_eq!(client.post("/bring/keep", form, &format!("number={number}&revision=0")).status, 200);
+    let piece = client.post(
+        "/bring?name=shop.csv",
+        "application/octet-stream",
+        "id,shape,diameter (m),mass (g)\nplain-1.20,flat circular,1.2,72\nplain-1.84,flat circular,1.84,164\n",
+    );
+    assert!(piece.body.contains("2 kinds of canopy: plain-1.20, plain-1.84."), "{}", piece.body);
+    let number = self::number(&piece.body);
+    assert_eq!(client.post("/bring/keep", form, &format!("number={number}&revision=0")).status, 200);
+    // What is there already stays as it is; a reading at the ground makes room for winds by height.
+    let text = text(&served, &client);
+    assert!(text.contains("winds = \"winds-2.csv\"") && text.contains("offers = \"shop.csv\""), "{text}");
+    let project = silkfall_project::parse(&text, None).project.expect("it can be read");
+    assert!(project.wind.speed.is_absent() && project.wind.speed_doubt.given().is_some());
+    assert!(served.read("winds-2.csv").starts_with("from") && served.read("winds.csv").contains("height"));
+    let json = json_of(&client.get("/sheet.json"));
+    let from =
+        silkfall_report::wire::find(&json, "landing.tube.wind_from").and_then(|from| from["value"].as_f64());
+    assert!((from.unwrap().to_degrees() - 200.0).abs() < 0.1, "{from:?}");
+}

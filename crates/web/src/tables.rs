@@ -1,0 +1,135 @@
+//! Tables brought to the page that are no recordings: winds by height, canopies that can be had, the field.
+
+use maud::{Markup, html};
+use silkfall_core::finding::Finding;
+use silkfall_core::quantity::{Kind, System, show};
+use silkfall_core::wind::HeightIs;
+use silkfall_project::import::Sort;
+use silkfall_project::winds::Winds;
+use silkfall_project::{field, offers, winds};
+use silkfall_report::html::page::finding;
+use uom::si::angle::radian;
+use uom::si::length::meter;
+use uom::si::velocity::meter_per_second;
+
+use crate::drops::bring::Meant;
+
+/// Heights or canopies shown of a table.
+const SHOWN: usize = 12;
+
+/// A table that was recognised.
+pub(crate) struct Found {
+    pub(crate) sort: Sort,
+    findings: Vec<Finding>,
+    shows: Markup,
+}
+
+/// What a file that is no recording holds; `None` where it is none of these.
+pub(crate) fn found(name: &str, bytes: &[u8], system: System) -> Option<Found> {
+    if bytes.trim_ascii_start().starts_with(b"{") {
+        let (field, findings) = field::read_field(bytes, name);
+        let shows = html! {
+            p { "The field: " (counted(field.edges.len(), "part")) ", " (counted(field.keep_outs.len(), "place")) " to keep out of." }
+        };
+        return (!field.edges.is_empty()).then_some(Found { sort: Sort::Field, findings, shows });
+    }
+    if let (Some(winds), findings) = winds::read(name, bytes) {
+        return Some(Found { sort: Sort::Winds, findings, shows: of_winds(&winds, system) });
+    }
+    let (offers, findings) = offers::read(name, bytes);
+    let names: Vec<&str> = offers.list.iter().take(SHOWN).map(|offer| offer.id.value.as_str()).collect();
+    let more = if offers.list.len() > SHOWN { ", ..." } else { "" };
+    let shows =
+        html! { p { (counted(offers.list.len(), "kind")) " of canopy: " (names.join(", ")) (more) "." } };
+    (!offers.list.is_empty()).then_some(Found { sort: Sort::Offers, findings, shows })
+}
+
+fn counted(count: usize, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}
+
+fn of_winds(winds: &Winds, system: System) -> Markup {
+    let from = match winds.height_is {
+        HeightIs::AboveGround => "above the field's ground",
+        HeightIs::AboveSeaLevel => "above sea level",
+    };
+    let length = |si: f64| show(si, 5.0, Kind::Length, system);
+    html! {
+        p { "Winds at " (counted(winds.levels.len(), "height")) ", which count from " (from) "." }
+        div.scroll { table {
+            caption { "Winds as read" @if winds.levels.len() > SHOWN { ", the lowest " (SHOWN) } }
+            thead { tr { th scope="col" { "height" } th scope="col" { "from" } th scope="col" { "speed" } } }
+            tbody {
+                @for level in winds.levels.iter().take(SHOWN) {
+                    tr {
+                        td { (length(level.height.get::<meter>())) }
+                        td { (show(level.from.get::<radian>(), 0.087, Kind::Angle, system)) }
+                        td { (show(level.speed.get::<meter_per_second>(), 0.5, Kind::Speed, system)) }
+                    }
+                }
+            }
+        } }
+    }
+}
+
+/// What was found, and the form that takes it.
+pub(crate) fn preview((number, name): (u64, &str), found: &Found, meant: Meant) -> Markup {
+    let key = found.sort.key();
+    html! {
+        section.brought #{ "brought-" (number) } aria-labelledby={ "brought-" (number) "-h" } {
+            h3 #{ "brought-" (number) "-h" } tabindex="-1" { "Brought: " (name) }
+            div.body {
+                (found.shows)
+                @if !found.findings.is_empty() {
+                    ul.findings { @for one in &found.findings { (finding(one)) } }
+                }
+            }
+            form.brought method="post" action="/bring/look" data-number=(number) {
+                input type="hidden" name="number" value=(number);
+                @if meant == Meant::ToBeginWith {
+                    p { "A job begins with recordings; bring this when it is open." }
+                }
+                p.steps-now {
+                    @if meant == Meant::ToBeKept {
+                        button.strong type="submit" name="do" value="keep" { "Take it as the project's " (key) } " "
+                    }
+                    button type="submit" name="do" value="leave" { "Leave it out" }
+                }
+                p.misses.problem role="alert" {}
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn sort(name: &str, text: &str) -> Option<Sort> {
+        found(name, text.as_bytes(), System::Si).map(|found| found.sort)
+    }
+
+    #[test]
+    fn a_table_is_known_by_what_it_holds() {
+        assert_eq!(sort("a.csv", "from;speed (kt);height (ft)\n270;10;1000\n"), Some(Sort::Winds));
+        assert_eq!(sort("a.csv", "id,shape,diameter (m)\nold,flat circular,1.2\n"), Some(Sort::Offers));
+        let field = include_str!("../../cli/demo/field.geojson");
+        assert_eq!(sort("a.txt", field), Some(Sort::Field));
+        assert_eq!(sort("a.csv", "colour;taste\nred;sweet\n"), None);
+        assert_eq!(sort("a.json", "{\"type\":\"Point\",\"coordinates\":[8.0,50.0]}"), None);
+    }
+
+    #[test]
+    fn what_is_shown_of_it_is_text() {
+        let table = "from;speed (m/s);height (m);<script>\n270;10;100;<b>\n";
+        let found = found("a<b>.csv", table.as_bytes(), System::Us).unwrap();
+        let page = preview((1, "a<b>.csv"), &found, Meant::ToBeKept).into_string();
+        assert!(
+            page.contains("a&lt;b&gt;.csv") && page.contains("328 ft") && !page.contains("<b>"),
+            "{page}"
+        );
+        assert!(page.contains("project's winds"), "{page}");
+        let early = preview((1, "a.csv"), &found, Meant::ToBeginWith).into_string();
+        assert!(!early.contains("value=\"keep\"") && early.contains("when it is open"), "{early}");
+    }
+}

@@ -282,6 +282,12 @@ fn a_body_told_by_two_risers_is_nothing_at_least() {
     assert!((maths::ln(canopy) - (weight + near + far) / 3.0).abs() < 1e-3, "{canopy}");
 }
 
+/// The two sentences of what is not told.
+fn why(known: &Known) -> (String, String) {
+    let Known::NotTold(not_told) = known else { panic!("not told") };
+    (not_told.reason.clone(), not_told.would_tell.clone())
+}
+
 /// One canopy of another kind, seen only with the body, is mixed with it there and nowhere else.
 #[test]
 fn a_net_area_is_told_where_its_canopies_are_and_only_there() {
@@ -293,8 +299,35 @@ fn a_net_area_is_told_where_its_canopies_are_and_only_there() {
     let told: Vec<bool> = drag.net.iter().map(|net| net.area.factor().is_some()).collect();
     assert_eq!(told, [true, false]);
     assert!((drag.net[0].area.factor().unwrap().value - 0.4).abs() < 1e-9);
-    let kinds: Vec<bool> = drag.kinds.iter().map(|kind| kind.mean.factor().is_some()).collect();
-    assert_eq!(kinds, [false, true], "cross, third");
+    assert!(why(&drag.kinds[0].mean).0.contains("cross came down only with the body"));
+    assert!(drag.kinds[1].mean.factor().is_some(), "third");
+}
+
+/// Two unlike canopies that came down only together: neither area is told, but their sum is, and what the body adds to it.
+#[test]
+fn a_net_area_is_told_where_the_sum_of_the_canopies_is() {
+    let pair = |name: &str, below: Below, area: f64| {
+        let mut pair = test(name, &["a", "c"], below, maths::ln(area), 0.01);
+        pair.configuration.canopies[1].kind = "cross".to_owned();
+        pair
+    };
+    let with_body = pair("2s", BODY, 3.4);
+    let drag = fit(vec![with_body.clone()], "x", &mut Ledger::default());
+    assert!(why(&drag.kinds[0].mean).0.contains("came down only with the body"));
+    assert_eq!(why(&drag.net[0].area).1, "A drop of 2 of these canopies under a small weight would tell.");
+    let drag = fit(vec![pair("2", Below::Weight, 3.0), with_body], "x", &mut Ledger::default());
+    for (kind, name) in drag.kinds.iter().zip(["cross", "third"]) {
+        let (reason, would_tell) = why(&kind.mean);
+        assert!(reason.contains("only together with others"), "{reason}");
+        assert_eq!(would_tell, format!("A drop of one {name} under a small weight would tell."));
+    }
+    let net = &drag.net[0];
+    let area = net.area.factor().unwrap();
+    assert!((area.value - 0.4).abs() < 1e-9, "{}", area.value);
+    let u = 0.034f64.hypot(0.03);
+    assert!((area.estimate.standard_uncertainty() / u - 1.0).abs() < 1e-3);
+    assert!((net.ln_canopies.as_ref().unwrap().value - maths::ln(3.0)).abs() < 1e-9);
+    assert_eq!(net.over_one_canopy, None);
 }
 
 #[test]

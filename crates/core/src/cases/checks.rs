@@ -348,3 +348,14 @@ fn what_is_not_known_is_no_answer() {
     }
     assert_eq!(worked.findings.len(), 2);
 }
+
+#[test]
+fn a_load_answers_for_the_counts_whose_cluster_and_body_it_holds() {
+    let answered = |load: &Load| (0..5).filter(|count| load.answers(*count)).collect::<Vec<usize>>();
+    let mut load = load(3);
+    assert_eq!(answered(&load), [1, 2, 3]);
+    load.under.pop();
+    assert_eq!(answered(&load), [1, 2]);
+    load.clusters.clear();
+    assert_eq!(answered(&load), [0; 0]);
+}

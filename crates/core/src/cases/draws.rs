@@ -368,6 +368,15 @@ mod tests {
     }
 
     #[test]
+    fn a_value_moves_to_the_side_that_the_sign_of_its_part_says() {
+        let draws = Draws::sliced(&[one("maker")], &ledger(), Trials { count: SLICE, seed: 7 });
+        let values = |signed| draws.values(&Estimate::exact(5.0).with("maker", signed, f64::INFINITY));
+        // What is true is never above a maker's figure.
+        assert!(values(2.0).iter().all(|value| *value < 5.0));
+        assert!(values(-2.0).iter().all(|value| *value > 5.0));
+    }
+
+    #[test]
     fn an_entry_nobody_entered_is_a_t_of_its_degrees() {
         let estimate = Estimate::exact(0.0).with("unknown", 1.0, 3.0);
         let draws = Draws::new([&estimate], &Ledger::default(), Trials { count: 20_000, seed: 5 });

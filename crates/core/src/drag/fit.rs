@@ -10,8 +10,8 @@ use super::intervals::{self, Interval};
 use super::parameters::{BodyForm, Hold, Layout, Parameter, distance_key, distance_m};
 use super::solve::{Beforehand, Problem, Solution};
 use super::{
-    ALIKE_CANOPIES_SD, Below, Body, Canopy, Cluster, Comparison, Drag, Factor, KindArea, Known, Net, Scale,
-    Shielded, TestArea, said,
+    ALIKE_CANOPIES_SD, Below, Body, Canopy, Cluster, Comparison, Configuration, Drag, Factor, KindArea,
+    Known, Net, NotTold, Scale, Shielded, TestArea, said,
 };
 use crate::derivation::How;
 use crate::finding::{Code, Finding, Subject};
@@ -302,7 +302,7 @@ impl Fitted<'_> {
                 let mean = self.layout().at(&Parameter::LnKind(kind.to_owned())).expect("laid out together");
                 let area = |own: Option<usize>, what: &str| {
                     if !self.free.told[mean] {
-                        return Known::NotTold(said::kind_not_told(kind));
+                        return Known::NotTold(self.kind_not_told(kind));
                     }
                     let mut slopes = self.unit(mean);
                     if let Some(own) = own {
@@ -321,6 +321,14 @@ impl Fitted<'_> {
                 }
             })
             .collect()
+    }
+
+    fn kind_not_told(&self, kind: &str) -> NotTold {
+        let under_a_weight = self.problem.tests.iter().any(|test| {
+            let Configuration { canopies, below } = &test.configuration;
+            *below == Below::Weight && canopies.iter().any(|canopy| canopy.kind == kind)
+        });
+        if under_a_weight { said::kind_in_company_not_told(kind) } else { said::kind_not_told(kind) }
     }
 
     fn clusters(&self) -> Vec<Cluster> {
@@ -369,11 +377,9 @@ impl Fitted<'_> {
         let total = maths::exp(ln_canopies) + net;
         let total_slopes = (&canopy_slopes * maths::exp(ln_canopies) + &net_slopes) / total;
         let ln_total = self.free.estimate(self.problem, maths::ln(total), &total_slopes);
-        let told = |slopes: &DVector<f64>| {
-            slopes.iter().zip(&self.free.told).all(|(slope, told)| *slope == 0.0 || *told)
-        };
         let distance_m = distance_m(distance);
-        if !(told(&net_slopes) && told(&canopy_slopes)) {
+        // As the total is measured, the canopies' part is told with it.
+        if !self.free.tells(&net_slopes) {
             let kinds: Vec<&str> = canopies.iter().map(|canopy| canopy.kind.as_str()).collect();
             return Net {
                 count,

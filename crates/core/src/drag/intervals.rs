@@ -49,6 +49,7 @@ pub(crate) fn log(ln_estimate: &Estimate) -> Interval {
 
 /// 95 % interval of e^X − e^Y, X and Y jointly normal about the two estimates: the 2.5 and 97.5 % points of
 /// P(e^X − e^Y ≤ z) = ∫ φ(y) Φ((ln(z + e^y) − E(X|y))/sd(X|y)) dy. `dof` is that of the difference.
+/// An end below 0, where a net area is cut, is good to a hundredth of the doubt: there the integrand begins between two nodes.
 pub(crate) fn difference_of_exponentials(x: &Estimate, y: &Estimate, dof: f64) -> Interval {
     let widening = coverage_factor(0.95, dof) / NORMAL_95;
     let (sd_x, sd_y) = (x.standard_uncertainty() * widening, y.standard_uncertainty() * widening);
@@ -194,6 +195,16 @@ mod tests {
     }
 
     #[test]
+    fn a_difference_the_other_way_round_is_its_negative() {
+        let x = own(maths::ln(0.5), "x", 0.4).with("both", 0.05, f64::INFINITY);
+        let y = own(0.0, "y", 0.3).with("both", 0.05, f64::INFINITY);
+        let (less, more) = (difference_of_exponentials(&x, &y, 9.0), difference_of_exponentials(&y, &x, 9.0));
+        assert!(less.low < -1.0 && less.high > 0.0, "{less:?}");
+        // The doubt is 0.4, and an end below 0 is good to a hundredth of it.
+        assert!((less.low + more.high).abs() < 0.004 && (less.high + more.low).abs() < 0.004, "{more:?}");
+    }
+
+    #[test]
     fn what_both_share_in_full_is_no_doubt_of_the_quotient() {
         let both = |value: f64| own(value, "scale", 0.3);
         let interval =
@@ -203,9 +214,32 @@ mod tests {
         assert!((interval.high - maths::exp(1.96 * 0.3)).abs() < 0.01, "{interval:?}");
     }
 
+    /// X = ln 2.2 + s + ε and Y = ln 2 + s: e^X − e^Y = e^s (2.2 e^ε − 2), so that
+    /// P(≤ z) = ∫ φ(ε) Φ(ln(z/(2.2 e^ε − 2))/sd(s)) dε, which is smooth where the integral over Y is steep.
+    #[test]
+    fn where_both_share_most_the_ends_are_those_of_the_integral_over_what_they_do_not() {
+        let (shared, own_sd) = (0.3, 0.0075);
+        let x = own(maths::ln(2.2), "s", shared).with("own", own_sd, f64::INFINITY);
+        let interval = difference_of_exponentials(&x, &own(maths::ln(2.0), "s", shared), f64::INFINITY);
+        let below = |z: f64| -> f64 {
+            let step = 0.01;
+            let part = |i: i32| {
+                let u = step * f64::from(i);
+                let density = maths::exp(-0.5 * u * u) / maths::sqrt(2.0 * std::f64::consts::PI);
+                let scale = 2.2 * maths::exp(own_sd * u) - 2.0;
+                step * density * normal_cdf(maths::ln(z / scale) / shared)
+            };
+            (-700..=700).map(part).sum()
+        };
+        // The ends are found to a millionth of the doubt.
+        assert!((below(interval.low) - 0.025).abs() < 1e-6, "{interval:?}");
+        assert!((below(interval.high) - 0.975).abs() < 1e-6, "{interval:?}");
+    }
+
     #[test]
     fn few_degrees_of_freedom_widen_it() {
-        let of = |dof| difference_of_exponentials(&own(1.0, "x", 0.001), &own(0.5, "y", 0.001), dof);
+        let part_shared = |value, id: &str| own(value, id, 0.001).with("both", 0.002, f64::INFINITY);
+        let of = |dof| difference_of_exponentials(&part_shared(1.0, "x"), &part_shared(0.5, "y"), dof);
         let width = |dof| of(dof).high - of(dof).low;
         // t of 4 degrees: 2.776 (from memory of JCGM 100:2008, table G.2).
         assert!((width(4.0) / width(f64::INFINITY) - 2.776 / 1.960).abs() < 0.002);
@@ -226,6 +260,18 @@ mod tests {
         assert!((estimate.parts[&"b".into()].signed + 0.16).abs() < 1e-12);
     }
 
+    /// At either end R of Fieller's interval (a − R b)² = t² (u²(a) + R² u²(b)).
+    #[test]
+    fn a_quotient_of_few_degrees_takes_students_t() {
+        let interval = quotient(&Estimate::exact(10.0).with("a", 0.5, 4.0), &own(5.0, "b", 0.4)).unwrap();
+        // Of the quotient 2: u² = (0.5/5)² + (2 · 0.4/5)² = 0.0356, ν = 0.0356²/(0.01²/4).
+        let t = coverage_factor(0.95, 0.0356 * 0.0356 / (0.01 * 0.01 / 4.0));
+        for end in [interval.low, interval.high] {
+            let reach = t * 0.5f64.hypot(end * 0.4);
+            assert!(((10.0 - 5.0 * end).abs() / reach - 1.0).abs() < 1e-9, "{interval:?}");
+        }
+    }
+
     #[test]
     fn intervals_are_cut_to_what_is_allowed() {
         let cut = |low, high| Interval { low, high }.within(0.0, 1.0);
@@ -242,6 +288,22 @@ mod tests {
         assert!((sum.parts[&"a".into()].signed - 0.04).abs() < 1e-15);
         let log = log(&own(maths::ln(2.0), "a", 0.1));
         assert!((log.high / 2.0 - maths::exp(0.196)).abs() < 1e-4 && (log.low * log.high - 4.0).abs() < 1e-9);
+    }
+
+    /// Halving a bracket of two units to a millionth of one asks 21 times.
+    #[test]
+    fn a_root_is_found_in_fewer_steps_than_by_halving() {
+        for (wanted, middle, unit) in
+            [(0.025, 0.0, 1.0), (0.975, 0.2, 1.0), (0.5, 0.3, 0.5), (0.025, 5.0, 0.5), (0.975, -5.0, 0.5)]
+        {
+            let asked = std::cell::Cell::new(0);
+            let counted = |z: f64| {
+                asked.set(asked.get() + 1);
+                normal_cdf(z)
+            };
+            root(&counted, wanted, middle, unit);
+            assert!(asked.get() < 21, "{wanted} from {middle}: asked {} times", asked.get());
+        }
     }
 
     #[test]

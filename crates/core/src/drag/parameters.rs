@@ -397,6 +397,42 @@ mod tests {
     }
 
     #[test]
+    fn a_point_at_which_a_test_would_not_brake_has_no_drag_area() {
+        let tests = tests();
+        let layout = Layout::new(&tests, BodyForm::Split);
+        let free = vec![Hold::Free; layout.parameters.len()];
+        let braking = |parameter: &Parameter, value: f64| {
+            let mut at = point(&layout);
+            at[layout.at(parameter).unwrap()] = value;
+            let braking: Vec<bool> =
+                tests.iter().map(|test| layout.ln_area(&test.configuration, &at, &free).is_some()).collect();
+            assert_eq!(layout.predict(&tests, &at, &free).is_some(), !braking.contains(&false));
+            braking
+        };
+        assert_eq!(braking(&Parameter::Body, 0.8), [true; 6]);
+        assert_eq!(braking(&Parameter::Body, -9.0), [true, true, false, false, false, false]);
+        assert_eq!(braking(&Parameter::Body, 0.0), [true, true, true, true, true, false]);
+        let endless = Parameter::LnKind("round".to_owned());
+        assert_eq!(braking(&endless, 1e3), [false, false, false, false, false, true]);
+    }
+
+    #[test]
+    fn a_shadow_fades_only_between_stated_distances_of_some_length() {
+        let body = |m| Below::Body { distance_m: m };
+        let fading = |shortest, at| {
+            let tests = [test(&[canopy("round", "a")], body(shortest))];
+            Layout::new(&tests, BodyForm::Split).fading(1, distance_key(at))
+        };
+        // 8^(−2/3) is a quarter.
+        assert!((fading(Some(0.5), Some(4.0)) - 0.25).abs() < 1e-12);
+        for (shortest, at) in
+            [(None, None), (Some(0.0), Some(0.0)), (Some(0.0), Some(2.0)), (Some(2.0), None)]
+        {
+            assert!((fading(shortest, at) - 1.0).abs() < 1e-15, "{shortest:?}, {at:?}");
+        }
+    }
+
+    #[test]
     fn the_search_begins_where_every_test_has_a_drag_area() {
         let mut tests = tests();
         for (i, test) in tests.iter_mut().enumerate() {
@@ -414,6 +450,23 @@ mod tests {
             near(&Parameter::LnKind("round".to_owned()), 0.0);
             near(&Parameter::LnKind("cross".to_owned()), 0.9 + maths::ln(0.8 / 2.0));
             near(&Parameter::LnCluster(2), 0.0);
+            // The body makes a fifth of the first test with it, and adds something under every count.
+            let of_first = if form == BodyForm::Split {
+                Parameter::Body
+            } else {
+                Parameter::Net(2, distance_key(Some(6.0)))
+            };
+            near(&of_first, 0.2 * maths::exp(0.9));
+            for (count, m) in [(1, 3.0), (2, 2.0), (2, 6.0)] {
+                assert!(layout.net(count, distance_key(Some(m)), &at).0 > 0.0, "{count} at {m}");
+            }
+        }
+        // Seen alone before it is seen with canopies, it begins as seen.
+        tests.rotate_right(1);
+        for form in [BodyForm::Net, BodyForm::Split] {
+            let layout = Layout::new(&tests, form);
+            let body = layout.start(&tests)[layout.at(&Parameter::Body).unwrap()];
+            assert!((body - maths::exp(-0.5)).abs() < 1e-12, "{form:?}: {body}");
         }
     }
 }

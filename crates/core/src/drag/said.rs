@@ -14,6 +14,16 @@ pub(super) fn kind_not_told(kind: &str) -> NotTold {
     }
 }
 
+/// Of a kind that came down without the body too, but never alone.
+pub(super) fn kind_in_company_not_told(kind: &str) -> NotTold {
+    NotTold {
+        reason: format!(
+            "Canopies of the kind {kind} came down without the body only together with others, whose area is mixed with theirs."
+        ),
+        ..kind_not_told(kind)
+    }
+}
+
 pub(super) fn cluster_not_told(count: usize) -> NotTold {
     NotTold {
         reason: format!(
@@ -26,7 +36,8 @@ pub(super) fn cluster_not_told(count: usize) -> NotTold {
 }
 
 pub(super) fn net_not_told(count: usize, kinds: &[&str]) -> NotTold {
-    let what = match (count, kinds.first()) {
+    let alike = kinds.first().filter(|first| kinds.iter().all(|kind| kind == *first));
+    let what = match (count, alike) {
         (1, Some(kind)) => format!("one {kind}"),
         (_, Some(kind)) => format!("{count} of the kind {kind}"),
         (_, None) => format!("{count} of these canopies"),

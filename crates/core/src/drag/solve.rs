@@ -14,7 +14,7 @@ use crate::maths;
 const LEAST_VARIANCE: f64 = 1e-10;
 /// An eigenvalue below this share of the largest is nothing.
 const RANK_TOLERANCE: f64 = 1e-9;
-/// A parameter with more than this of its square in directions of no information is not told.
+/// What has more than this of its square in directions of no information is not told.
 const TOLD_TOLERANCE: f64 = 1e-6;
 
 /// Something known of one parameter before the tests.
@@ -44,6 +44,7 @@ pub(super) struct Solution {
     pub(super) told: Vec<bool>,
     /// Number of directions told.
     pub(super) rank: usize,
+    information: Information,
 }
 
 impl<'a> Problem<'a> {
@@ -113,6 +114,7 @@ impl<'a> Problem<'a> {
             chi_squared: residual.norm_squared(),
             told: information.told(),
             rank: information.rank(),
+            information,
             at,
             gain,
         }
@@ -120,6 +122,11 @@ impl<'a> Problem<'a> {
 }
 
 impl Solution {
+    /// Whether the information tells what has these slopes over the parameters: a sum may be told where its parts are not.
+    pub(super) fn tells(&self, slopes: &DVector<f64>) -> bool {
+        self.information.tells(slopes)
+    }
+
     /// An estimate of value `value` whose slopes over the parameters are `slopes`.
     pub(super) fn estimate(&self, problem: &Problem, value: f64, slopes: &DVector<f64>) -> Estimate {
         let weights = self.gain.transpose() * slopes;
@@ -189,16 +196,16 @@ impl Information {
     }
 
     fn told(&self) -> Vec<bool> {
-        let silent: Vec<usize> =
-            (0..self.scale.len()).filter(|&k| self.eigen.eigenvalues[k] <= self.least).collect();
-        (0..self.scale.len())
-            .map(|i| {
-                let outside: f64 = silent
-                    .iter()
-                    .map(|&k| self.eigen.eigenvectors[(i, k)] * self.eigen.eigenvectors[(i, k)])
-                    .sum();
-                outside < TOLD_TOLERANCE
-            })
+        let count = self.scale.len();
+        (0..count)
+            .map(|i| self.tells(&DVector::from_fn(count, |k, _| if k == i { 1.0 } else { 0.0 })))
             .collect()
+    }
+
+    fn tells(&self, slopes: &DVector<f64>) -> bool {
+        let scaled = slopes.component_div(&self.scale);
+        let silent = (0..self.scale.len()).filter(|&k| self.eigen.eigenvalues[k] <= self.least);
+        let outside: f64 = silent.map(|k| self.eigen.eigenvectors.column(k).dot(&scaled).powi(2)).sum();
+        outside <= TOLD_TOLERANCE * scaled.norm_squared()
     }
 }

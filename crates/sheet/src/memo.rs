@@ -6,21 +6,29 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
+use silkfall_core::cases::Standards;
 use silkfall_core::recording::Recording;
 
 use crate::work::{PartWorked, TestWorked};
 
 /// Stage outputs of earlier runs.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct Memo {
     pub(crate) tests: Kept<TestWorked>,
     pub(crate) parts: Kept<PartWorked>,
+    pub(crate) draws: Option<Standards>,
+}
+
+impl Default for Memo {
+    fn default() -> Self {
+        Memo { tests: Kept::default(), parts: Kept::default(), draws: Some(Standards::default()) }
+    }
 }
 
 impl Memo {
     /// One that keeps nothing, for a sheet that is worked once: no key is worked out and no copy made.
     pub fn none() -> Memo {
-        Memo { tests: Kept(None), parts: Kept(None) }
+        Memo { tests: Kept(None), parts: Kept(None), draws: None }
     }
 
     /// How many outputs are kept.

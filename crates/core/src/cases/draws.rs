@@ -7,6 +7,7 @@
 
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex};
 
 use rayon::prelude::*;
 
@@ -50,7 +51,38 @@ struct Entry {
     sharing: Sharing,
     dof: f64,
     from_memory: bool,
-    standard: Vec<f64>,
+    standard: Arc<Vec<f64>>,
+}
+
+/// Standard draws kept from one job to the next, the last of each entry: they follow from its id, its distribution and the
+/// trials alone.
+#[derive(Clone, Debug, Default)]
+pub struct Standards(Arc<Mutex<BTreeMap<LedgerId, Kept>>>);
+
+#[derive(Debug)]
+struct Kept {
+    trials: Trials,
+    distribution: Distribution,
+    standard: Arc<Vec<f64>>,
+}
+
+impl Standards {
+    fn of(
+        &self,
+        id: &LedgerId,
+        (trials, distribution): (Trials, Distribution),
+        draw: impl FnOnce() -> Vec<f64>,
+    ) -> Arc<Vec<f64>> {
+        let held = || self.0.lock().expect("nobody panics while holding it");
+        if let Some(kept) =
+            held().get(id).filter(|kept| (kept.trials, kept.distribution) == (trials, distribution))
+        {
+            return Arc::clone(&kept.standard);
+        }
+        let standard = Arc::new(draw());
+        held().insert(id.clone(), Kept { trials, distribution, standard: Arc::clone(&standard) });
+        standard
+    }
 }
 
 impl Draws {
@@ -59,6 +91,16 @@ impl Draws {
         estimates: impl IntoIterator<Item = &'a Estimate>,
         ledger: &Ledger,
         trials: Trials,
+    ) -> Self {
+        Draws::with(estimates, ledger, trials, None)
+    }
+
+    /// The same, those that are kept not drawn again.
+    pub(crate) fn with<'a>(
+        estimates: impl IntoIterator<Item = &'a Estimate>,
+        ledger: &Ledger,
+        trials: Trials,
+        kept: Option<&Standards>,
     ) -> Self {
         let mut dofs: BTreeMap<&LedgerId, f64> = BTreeMap::new();
         for (id, part) in estimates.into_iter().flat_map(|estimate| &estimate.parts) {
@@ -72,14 +114,19 @@ impl Draws {
                 let entry = ledger.get(id);
                 let distribution =
                     entry.map_or(Distribution::LogT { scale_log: 1.0, dof }, |e| e.distribution);
-                let standard = Standard::of(distribution);
-                let mut stream = Stream::new(trials.seed, fnv_1a(id.0.as_bytes()));
-                let uniform = (0..trials.count).map(|_| stream.uniform()).collect();
+                let draw = || {
+                    let mut stream = Stream::new(trials.seed, fnv_1a(id.0.as_bytes()));
+                    Standard::of(distribution).drawn((0..trials.count).map(|_| stream.uniform()).collect())
+                };
+                let standard = match kept {
+                    Some(kept) => kept.of(id, (trials, distribution), draw),
+                    None => Arc::new(draw()),
+                };
                 let drawn = Entry {
                     sharing: entry.map_or(Sharing::Knowledge, |entry| entry.sharing),
                     dof,
                     from_memory: entry.is_some_and(|entry| entry.trust.is_from_memory()),
-                    standard: standard.drawn(uniform),
+                    standard,
                 };
                 (id.clone(), drawn)
             })
@@ -103,7 +150,7 @@ impl Draws {
             let of_ledger = ledger.get(id);
             let distribution =
                 of_ledger.map_or(Distribution::LogT { scale_log: 1.0, dof: entry.dof }, |e| e.distribution);
-            entry.standard = Standard::of(distribution).drawn(strata(trials, id));
+            entry.standard = Arc::new(Standard::of(distribution).drawn(strata(trials, id)));
         }
         draws
     }
@@ -113,7 +160,7 @@ impl Draws {
         let mut values = vec![estimate.value; self.count];
         for (id, part) in &estimate.parts {
             let standard = &self.entries[id].standard;
-            values.iter_mut().zip(standard).for_each(|(value, draw)| *value += part.signed * draw);
+            values.iter_mut().zip(standard.iter()).for_each(|(value, draw)| *value += part.signed * draw);
         }
         values
     }
@@ -132,7 +179,7 @@ impl Draws {
     /// draw of what is fixed but not known.
     pub(crate) fn standard(&self, flights: usize) -> impl Iterator<Item = (&LedgerId, Vec<f64>, usize)> {
         self.entries.iter().map(move |(id, entry)| match entry.sharing {
-            Sharing::Flight => (id, entry.standard.clone(), self.count),
+            Sharing::Flight => (id, entry.standard.to_vec(), self.count),
             Sharing::Knowledge => {
                 let by_trial = (0..self.count).map(|i| entry.standard[i / flights]).collect();
                 (id, by_trial, self.count.div_ceil(flights))
@@ -160,7 +207,10 @@ impl Draws {
             match end {
                 Some(end) => column.iter_mut().for_each(|sum| *sum += part.signed * end),
                 None => {
-                    column.iter_mut().zip(&entry.standard).for_each(|(sum, draw)| *sum += part.signed * draw);
+                    column
+                        .iter_mut()
+                        .zip(entry.standard.iter())
+                        .for_each(|(sum, draw)| *sum += part.signed * draw);
                 }
             }
         }

@@ -4,7 +4,7 @@
 //! v² = (2 m g/ρ) q e^f/D. y = D/q is the world's effective area; a flight keeps a limit L on the rate when
 //! y ≥ (2 m g/(ρ L²)) e^f, and one on the energy when y_E ≥ (m² g/(ρ L)) e^(f + δm), y_E = y/(mass of the world over m).
 
-use super::draws::{Doubt, Draws, Memory};
+use super::draws::{Doubt, Draws, Memory, Standards};
 use super::{CaseKind, Limit, LimitOn, Load, Quantiles, Share, Trials};
 use crate::drag::Interval;
 use crate::full_size::{FullNet, NetArea, alike_canopies};
@@ -89,8 +89,19 @@ fn estimates(load: &Load) -> Vec<Estimate> {
 
 /// Draws for a load and the ln areas of all canopies that it may have.
 pub fn draw(load: &Load, canopies: &[&Estimate], ledger: &Ledger, trials: Trials) -> Draws {
+    draw_with(load, canopies, ledger, trials, None)
+}
+
+/// The same, what is kept of an earlier job not drawn again.
+pub fn draw_with(
+    load: &Load,
+    canopies: &[&Estimate],
+    ledger: &Ledger,
+    trials: Trials,
+    kept: Option<&Standards>,
+) -> Draws {
     let own = estimates(load);
-    Draws::new(own.iter().chain(canopies.iter().copied()), ledger, trials)
+    Draws::with(own.iter().chain(canopies.iter().copied()), ledger, trials, kept)
 }
 
 fn exponentials(mut column: Vec<f64>) -> Vec<f64> {

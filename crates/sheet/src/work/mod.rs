@@ -292,7 +292,8 @@ fn parts(
                 keyed.value(&keys);
                 keyed.key()
             };
-            let given = part::Given { part, project, places, tests: &mine, effort };
+            let given =
+                part::Given { part, project, places, tests: &mine, effort, kept: memo.draws.as_ref() };
             kept.or_work(key, || part::work(&given, watch))
         })
         .collect();

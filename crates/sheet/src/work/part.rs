@@ -1,7 +1,7 @@
 //! One part: its drag areas, what they make at full size, the candidates, the choice, the cases.
 
 use silkfall_core::candidates::{self, Candidates, Cost, Costs, Offered, Standing};
-use silkfall_core::cases::{self, Engine, Rig, Trials, Verdict};
+use silkfall_core::cases::{self, Engine, Rig, Standards, Trials, Verdict};
 use silkfall_core::finding::Code;
 use silkfall_core::full_size::Offer;
 use silkfall_core::ledger::{Estimate, Ledger};
@@ -48,11 +48,13 @@ pub(super) struct Given<'a> {
     /// The part's own tests.
     pub tests: &'a [&'a TestWorked],
     pub effort: Effort,
+    /// What was drawn for the text before.
+    pub kept: Option<&'a Standards>,
 }
 
 /// Works one part from its tests.
 pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, Stopped> {
-    let Given { part, project, places, tests, effort } = given;
+    let Given { part, project, places, tests, effort, kept } = given;
     let name = &part.name.value;
     let mut notes = Notes::default();
     let sets = Sets::new(project, name, tests);
@@ -79,7 +81,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     // Candidates and cases stand on the same draws.
     let areas: Vec<_> = worked.offered.iter().filter_map(Offered::ln_area).collect();
     let load = worked.load.as_ref().filter(|_| !worked.offered.is_empty());
-    let draws = load.map(|load| cases::draw(load, &areas, &ledger, trials));
+    let draws = load.map(|load| cases::draw_with(load, &areas, &ledger, trials, *kept));
     let engine = load.zip(draws.as_ref()).map(|(load, draws)| Engine::new(load, draws));
     let answer =
         Answer { given, sets: &sets, load: worked.load.as_ref(), ln_scale: &worked.ln_scale, trials };

@@ -15,7 +15,7 @@ use std::process::ExitCode;
 
 use clap::Parser as _;
 
-/// Asks the system for large pages, which spares a long recording a hundred thousand page faults.
+/// Keeps what was freed and asks for pages of the usual size: docs/SPEED.md says what either is worth.
 #[global_allocator]
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 

@@ -288,8 +288,8 @@ struct Shown {
     told: Option<Arc<Told>>,
 }
 
-/// Whoever made an edit sees what is shown of it before the rest takes every core.
-const LOOK: Duration = Duration::from_millis(12);
+/// Whoever made an edit sees what is shown of it first before the rest takes every core: two frames of a screen.
+const LOOK: Duration = Duration::from_millis(34);
 
 /// Stops what a newer task has overtaken.
 struct Overtaken<'a> {
@@ -335,7 +335,11 @@ impl Overtaken<'_> {
             told: shown.told.clone(),
         }));
         drop(shown);
-        std::thread::sleep(LOOK);
+        if nth == 1 {
+            let wanted = self.shared.wanted.lock().expect("nobody panics while holding it");
+            let rests = |wanted: &mut Wanted| wanted.task.is_none() && !wanted.ends;
+            drop(self.shared.woken.wait_timeout_while(wanted, LOOK, rests));
+        }
     }
 }
 

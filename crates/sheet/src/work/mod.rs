@@ -39,6 +39,7 @@ use silkfall_core::cases::Verdict;
 use silkfall_core::finding::{Code, Finding, Severity, Subject};
 use silkfall_core::ledger::Sharing;
 use silkfall_project::Project;
+use silkfall_project::project::Part;
 
 use crate::from_memory;
 use crate::landing::LandingSheet;
@@ -277,26 +278,27 @@ fn parts(
             places.sessions.iter().map(|place| &place.notes.ledger).collect::<Vec<_>>(),
         ));
     });
-    let worked: Result<Vec<Twice<PartWorked>>, Stopped> = project
-        .parts
-        .par_iter()
-        .map(|part| {
-            go_on(watch)?;
-            let name = &part.name.value;
-            let of_part = tests.iter().filter(|(_, test)| test.part == *name);
-            let (keys, mine): (Vec<Option<Key>>, Vec<&TestWorked>) =
-                of_part.map(|(key, test)| (*key, test)).unzip();
-            let key = || {
-                let mut keyed = Keyed::new("part");
-                keyed.value(&(part, project.choice(name), &of_all));
-                keyed.value(&keys);
-                keyed.key()
-            };
-            let given =
-                part::Given { part, project, places, tests: &mine, effort, kept: memo.draws.as_ref() };
-            kept.or_work(key, || part::work(&given, watch))
-        })
-        .collect();
+    let work = |part: &Part| {
+        go_on(watch)?;
+        let name = &part.name.value;
+        let of_part = tests.iter().filter(|(_, test)| test.part == *name);
+        let (keys, mine): (Vec<Option<Key>>, Vec<&TestWorked>) =
+            of_part.map(|(key, test)| (*key, test)).unzip();
+        let key = || {
+            let mut keyed = Keyed::new("part");
+            keyed.value(&(part, project.choice(name), &of_all));
+            keyed.value(&keys);
+            keyed.key()
+        };
+        let given = part::Given { part, project, places, tests: &mine, effort, kept: memo.draws.as_ref() };
+        kept.or_work(key, || part::work(&given, watch))
+    };
+    // Where the next text is waited for, what is told of the first part comes sooner by itself; all parts are done sooner side
+    // by side.
+    let worked: Result<Vec<Twice<PartWorked>>, Stopped> = match memo.draws {
+        Some(_) => project.parts.iter().map(work).collect(),
+        None => project.parts.par_iter().map(work).collect(),
+    };
     let (kept, worked) = worked?.into_iter().unzip();
     memo.parts.replace(kept);
     Ok(worked)

@@ -71,7 +71,7 @@ fn new_row(of: &InputTable) -> Markup {
     let id = format!("n-{}", anchor(&of.path));
     html! {
         details.inputs.new id={ (id) "-d" } {
-            summary { "Add " (article(&what)) " " (what) }
+            summary { "Add " (one_more(&what)) }
             form.add method="post" action="/edit" {
                 input type="hidden" name="do" value="add";
                 input type="hidden" name="kind" value=(of.kind);
@@ -95,8 +95,12 @@ fn new_row(of: &InputTable) -> Markup {
     }
 }
 
-fn article(word: &str) -> &'static str {
-    if word.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" }
+/// "a stage", "an offer", "a row with wind".
+fn one_more(kind: &str) -> String {
+    let article = if kind.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    // What is named by a circumstance is no thing.
+    let noun = if kind.starts_with("with ") { "row " } else { "" };
+    format!("{article} {noun}{kind}")
 }
 
 fn keys(of: &InputTable, known: &Known) -> Markup {

@@ -74,7 +74,7 @@ pub(super) async fn changed(
     let parts = view.parts.iter().flat_map(|part| &part.fragments).filter(|_| !is_new_layout);
     let all = std::iter::once(&view.top).chain(parts).chain(&view.block);
     all.for_each(|fragment| fragment.wanted(&is_wanted, &mut wanted));
-    let told = Told {
+    let told = Beside {
         revision: view.revision,
         seen: 0,
         is_refined: view.sheet.effort == Effort::Full,
@@ -109,7 +109,7 @@ pub(super) async fn first(
                 shows.glimpsed().filter(|id| shows.sequence != glimpse.sequence && !now.contains_key(id));
             wanted.extend(other.filter_map(|id| old.get(id)));
             let told =
-                Told { revision: view.revision, seen: glimpse.nth, is_refined: false, main: None, refused };
+                Beside { revision: view.revision, seen: glimpse.nth, is_refined: false, main: None, refused };
             Ok(told.with(wanted, app, desk))
         }
         _ => changed(app, desk, sequence, shows, refused).await,
@@ -117,7 +117,7 @@ pub(super) async fn first(
 }
 
 /// What is told beside the fragments.
-struct Told {
+struct Beside {
     revision: u64,
     seen: usize,
     is_refined: bool,
@@ -125,9 +125,9 @@ struct Told {
     refused: Option<String>,
 }
 
-impl Told {
+impl Beside {
     fn with(self, fragments: Vec<&Fragment>, app: &State<App>, desk: &Desk) -> Json<ChangedWire> {
-        let Told { revision, seen, is_refined, main, refused } = self;
+        let Beside { revision, seen, is_refined, main, refused } = self;
         let session = desk.session();
         let wire = |fragment: &Fragment| FragmentWire {
             id: fragment.id.clone(),

@@ -18,10 +18,10 @@ pub trait Watch: Sync {
     /// All tests are worked; of those that the memo did not know, what they came to. Parts come after.
     fn tests(&self, _fresh: &[TestTold<'_>]) {}
 
-    /// The cases of a part are worked; its loads and the rest come after.
+    /// The cases of a part are worked; its landing, its loads and the rest come after.
     fn cases(&self, _worked: &CasesWorked<'_>) {}
 
-    /// The landing of a part is worked, beside its cases.
+    /// The landing of a part is worked; its loads and the rest come after.
     fn landing(&self, _told: &LandingTold<'_>) {}
 
     /// Whether the job is to stop; asked between tests, parts and stages.

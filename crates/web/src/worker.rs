@@ -98,7 +98,7 @@ pub(crate) struct KnownTest {
 pub(crate) enum First {
     /// The view.
     View,
-    /// Its drops or its cases, over an older view.
+    /// Its drops, its cases or a landing, over an older view.
     Glimpse(Glimpse, Arc<View>),
 }
 

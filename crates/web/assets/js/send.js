@@ -18,7 +18,7 @@ export const ofDesk = desk === undefined ? {} : { "silkfall-desk": desk };
 let busy = false;
 /** The revision, and the state of the controls, that the server told of last. @type {{ revision: string | null, desk: string | null }} */
 const told = { revision: null, desk: null };
-/** Whether the answer told of drops or cases alone, and the rest is still being worked. */
+/** Whether the answer told of drops, cases or a landing alone, and the rest is still being worked. */
 let behind = false;
 /** How much of the rest was seen. */
 let seen = 0;
@@ -72,7 +72,7 @@ async function next() {
   next();
 }
 
-/** Asks for more of a text of which only its drops or cases are shown yet. */
+/** Asks for more of a text of which not all is shown yet. */
 async function follow() {
   following = new AbortController();
   await ask(`/state?${new URLSearchParams(who())}`, null, null, following.signal);

@@ -84,8 +84,8 @@ pub(super) async fn changed(
     Ok(told.with(wanted, app, desk))
 }
 
-/// What changed first beyond so many glimpses: drops or cases, where they are there before the rest; the page is told when
-/// that is shown.
+/// What changed first beyond so many glimpses: drops, cases or a landing, where they are there before the rest; the page is
+/// told when that is shown.
 pub(super) async fn first(
     app: &State<App>,
     desk: &Desk,
@@ -96,15 +96,11 @@ pub(super) async fn first(
     match desk.worker.first_of(sequence, seen).await {
         // Over a page that is behind, all that changed is sent.
         Some(First::Glimpse(glimpse, view)) if view.revision == shows.revision => {
-            let fragments = || glimpse.fragments.iter().map(|(_, fragment)| fragment);
-            let mut wanted: Vec<&Fragment> = glimpse
-                .fragments
-                .iter()
-                .filter(|(nth, _)| *nth > seen)
-                .map(|(_, fragment)| fragment)
-                .collect();
+            let (now, old) =
+                (by_id(glimpse.fragments.iter().map(|(_, fragment)| fragment)), by_id(view.fragments()));
+            let fresh = glimpse.fragments.iter().filter(|(nth, _)| *nth > seen);
+            let mut wanted: Vec<&Fragment> = fresh.map(|(_, fragment)| fragment).collect();
             // What a glimpse of another text showed is put back.
-            let (now, old) = (by_id(fragments()), by_id(view.fragments()));
             let other =
                 shows.glimpsed().filter(|id| shows.sequence != glimpse.sequence && !now.contains_key(id));
             wanted.extend(other.filter_map(|id| old.get(id)));

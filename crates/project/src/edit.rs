@@ -37,6 +37,10 @@ pub enum DropSaid {
     SetAside(String),
     /// It counts although it would be set aside.
     Keep,
+    /// Its ballast, on top of the test's.
+    Ballast(String),
+    /// Its height as taped.
+    Fell(String),
 }
 
 /// A change to a project.
@@ -448,6 +452,8 @@ fn say(row: &mut Table, said: &DropSaid) {
             row.remove("set_aside");
             set(row, "keep", true.into());
         }
+        DropSaid::Ballast(mass) => set(row, "ballast", mass.as_str().into()),
+        DropSaid::Fell(height) => set(row, "fell", height.as_str().into()),
     }
 }
 

@@ -43,9 +43,10 @@ const EDITS: [(&str, &str, &str); 7] = [
         "set aside",
         ".margin .drops",
         "const form = document.querySelector(\"details.drop-line[data-drop='a'] form.say\");
-         const reason = form.querySelector('input[name=reason]');
-         if (reason) reason.value = `gust ${count}`;
-         form.requestSubmit();",
+         form.closest('details').open = true;
+         form.querySelector('input[name=reason]').value = `gust ${count}`;
+         const says = [...form.querySelectorAll('button')].find((one) => one.getClientRects().length);
+         form.requestSubmit(says);",
     ),
     ("mass", "#block-parts", "slide('w-part.tube.mass-s', count);"),
     ("air", "#block-parts", "slide('w-site.temperature-s', count);"),
@@ -134,12 +135,13 @@ const MEASURE: &str = "
   };
   const isAll = () => document.getElementById('desk').dataset.sequence === document.getElementById('block-made').dataset.sequence;
   const measure = (asked, act, count, left) => {
-    const [start, before] = [performance.now(), document.querySelector(asked)];
+    const start = performance.now();
     const sequence = document.getElementById('desk').dataset.sequence;
     const pair = [null, null];
-    const swapped = () => {
+    const swapped = (event) => {
       const now = () => performance.now() - start;
-      const isFirst = pair[0] === null && document.querySelector(asked) !== before;
+      const isAsked = (piece) => piece.closest(asked) !== null || piece.querySelector(asked) !== null;
+      const isFirst = pair[0] === null && event.detail.some(isAsked);
       const isLast = document.getElementById('desk').dataset.sequence !== sequence && isAll();
       if (!isFirst && !isLast) return;
       if (isLast) document.removeEventListener('swapped', swapped);

@@ -300,6 +300,7 @@ struct Overtaken<'a> {
     sequence: u64,
     /// What was shown last, if a glimpse may be given over it.
     before: Option<Arc<View>>,
+    text: &'a str,
     loaded: &'a Arc<Loaded>,
     may_write: bool,
     worked: Mutex<Vec<Worked>>,
@@ -361,7 +362,7 @@ impl Watch for Overtaken<'_> {
     /// Who changes one test looks at its drops; what all tests share is seen in the cases.
     fn tests(&self, fresh: &[TestTold<'_>]) {
         if let (Some(view), [told]) = (self.under(), fresh) {
-            let fragments = page::drops_glimpse(view, self.loaded, told, self.may_write);
+            let fragments = page::drops_glimpse(view, (self.text, self.loaded), told, self.may_write);
             let told = Told { test: told.sheet.clone(), loaded: Arc::clone(self.loaded) };
             self.show(view, &fragments, Some(told));
         }
@@ -466,6 +467,7 @@ impl Thread {
             stage: Mutex::new(""),
             sequence: task.sequence,
             before: before.clone(),
+            text: &task.text,
             loaded: &loaded,
             may_write: self.manner.may_write,
             worked: Mutex::default(),

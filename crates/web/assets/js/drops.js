@@ -281,8 +281,9 @@ export function startDrops() {
     const form = /** @type {HTMLFormElement} */ (event.target);
     if (!form.matches("form.say")) return;
     event.preventDefault();
-    const said = Object.fromEntries(new FormData(form).entries());
+    const said = Object.fromEntries(new FormData(form, event.submitter).entries());
     send(["drop", said.test, said.drop, "counts"].join(" "), said, null);
+    form.reset();
   });
   document.addEventListener("swapped", (event) => again(sectionsOf(/** @type {CustomEvent<Element[]>} */ (event).detail)));
   startRibbons();

@@ -1,6 +1,7 @@
 // @ts-check
 // Fields of the sheet. The server gives each a form of its own, so that the page works without a script. A browser looks all
-// forms through for what it might fill in whenever one comes or goes, some milliseconds each: with a script fields stand without.
+// forms and inputs through for what it might fill in whenever one comes or goes, some milliseconds each: with a script a field
+// stands without its form and its button, and what it says unseen is kept as one attribute.
 
 /** @param {ParentNode} within */
 export function withoutForms(within) {
@@ -8,6 +9,8 @@ export function withoutForms(within) {
     const field = document.createElement("div");
     field.className = form.className;
     field.setAttribute("data-path", form.getAttribute("data-path") ?? "");
+    field.setAttribute("data-says", JSON.stringify(said(form.querySelectorAll("input[type=hidden]"))));
+    for (const unseen of form.querySelectorAll("input[type=hidden], button.set")) unseen.remove();
     field.append(...form.childNodes);
     form.replaceWith(field);
   }
@@ -20,8 +23,13 @@ export function sentWith(input) {
 
 /** What an edit says. @param {Element} from @returns {Record<string, string>} */
 export function edit(from) {
-  const inputs = /** @type {NodeListOf<HTMLInputElement | HTMLSelectElement>} */ (
-    from.querySelectorAll("input[name], select[name]")
-  );
-  return Object.fromEntries([...inputs].map((input) => [input.name, input.value]));
+  return { ...JSON.parse(from.getAttribute("data-says") ?? "{}"), ...said(from.querySelectorAll("input[name], select[name]")) };
+}
+
+/** What inputs hold, by their names. @param {NodeListOf<Element>} inputs @returns {Record<string, string>} */
+function said(inputs) {
+  return Object.fromEntries([...inputs].map((one) => {
+    const input = /** @type {HTMLInputElement | HTMLSelectElement} */ (one);
+    return [input.name, input.value];
+  }));
 }

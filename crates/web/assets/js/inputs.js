@@ -53,5 +53,6 @@ function slide(slider, from) {
 /** @param {Element} from @param {number | null} gesture */
 function sendEdit(from, gesture) {
   const said = edit(from);
-  send([said.do, said.path, said.key, said.part, said.first].join(" "), said, gesture);
+  const { text, second, offer, count, ...about } = said;
+  send(JSON.stringify(about), said, gesture);
 }

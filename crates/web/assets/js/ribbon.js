@@ -257,6 +257,7 @@ export function startRibbons() {
         if (drawn && (Number(drawn.dataset.from) !== view.from || Number(drawn.dataset.to) !== view.to)) axes(figure);
       }
     }
+    drawAllSoon();
   };
   document.addEventListener("swapped", (event) => again(/** @type {CustomEvent<Element[]>} */ (event).detail));
   window.addEventListener("resize", drawAllSoon);

@@ -2,15 +2,20 @@
 
 pub(crate) mod bring;
 mod handles;
+mod line;
 mod panel;
 mod said;
 pub(crate) mod tiles;
 
-pub(crate) use panel::{Look, Of, Span, list, overlay, overlay_figure, ribbon, ribbon_figure};
+pub(crate) use line::list;
+pub(crate) use panel::{Look, Of, Span, overlay, overlay_figure, ribbon, ribbon_figure};
 pub(crate) use said::DropSaid;
+
+use std::collections::BTreeSet;
 
 use silkfall_core::recording::Recording;
 use silkfall_project::Project;
+use silkfall_project::inputs::path_of;
 use silkfall_project::project::{DropNote, Evidence};
 use silkfall_sheet::{Input, PartSheet, ReducedDrop, ReducedRecording, Sheet, TestSheet};
 
@@ -50,4 +55,21 @@ fn note_of<'p>(
         note.log.value == recording.path && (drop.release_s..=end_s(drop)).contains(&note.at.value.si())
     };
     drops.iter().position(is_it).map(|at| (at + 1, &drops[at]))
+}
+
+/// The dotted path of what a test says of a drop, by its number among them.
+fn note_path(test: &str, number: usize) -> String {
+    format!("{}.drop.{number}", path_of("test", test))
+}
+
+/// Paths of all that is said of drops which stand in the sheet.
+pub(crate) fn note_paths(of: &Of<'_>, project: &Project) -> BTreeSet<String> {
+    let drops = of
+        .test
+        .recordings
+        .iter()
+        .flat_map(|recording| recording.drops.iter().map(move |drop| (recording, drop)));
+    let numbers =
+        drops.filter_map(|(recording, drop)| Some(note_of(project, &of.test.name, recording, drop)?.0));
+    numbers.map(|number| note_path(&of.test.name, number)).collect()
 }

@@ -1,10 +1,9 @@
-//! The figures of a test's drops as the page shows them: with handles, at a zoom, and beside them what can be said of each
-//! drop.
+//! The figures of a test's drops as the page shows them: with handles, at a zoom.
 
 use maud::{Markup, html};
 use silkfall_core::pyramid::Pyramid;
-use silkfall_core::quantity::{Kind, System};
-use silkfall_report::document::{Body, Rich, Shown};
+use silkfall_core::quantity::System;
+use silkfall_report::document::Body;
 use silkfall_report::drop_figures;
 use silkfall_report::figures::{self, Drawing, Figure, Overlay};
 use silkfall_report::html::page::Pieces;
@@ -184,80 +183,6 @@ fn tools(what: &str, looks: &[&str]) -> Markup {
     html! {
         div.tools role="group" aria-label={ "Look at " (what) } {
             @for look in looks { button type="button" data-look=(look) { (words(look)) } }
-        }
-    }
-}
-
-/// Each drop with its rate and what can be said of it.
-pub(crate) fn list(of: &Of<'_>, project: &silkfall_project::Project, pieces: &Pieces<'_>) -> Markup {
-    let path = format!("parts.{}.tests.{}.recordings", of.part.name, of.test.name);
-    html! {
-        div.drops role="group" aria-label="Drops" {
-            @for recording in &of.test.recordings {
-                @for drop in &recording.drops {
-                    (one(of, project, recording, drop, &format!("{path}.{}.drops.{}", recording.path, drop.letter), pieces))
-                }
-            }
-        }
-    }
-}
-
-fn one(
-    of: &Of<'_>,
-    project: &silkfall_project::Project,
-    recording: &ReducedRecording,
-    drop: &ReducedDrop,
-    path: &str,
-    pieces: &Pieces<'_>,
-) -> Markup {
-    let note = super::note_of(project, &of.test.name, recording, drop).map(|(_, note)| note);
-    let by_hand = note.is_some_and(|note| note.set_aside.is_some());
-    let window = note.is_some_and(|note| note.window.is_some());
-    let kept_by_hand = note.is_some_and(|note| note.keep);
-    let rate = match &drop.rate {
-        Some(rate) => {
-            let id = format!("{path}.rate_m_s");
-            Rich::from(Shown::new(id, rate.m_per_s, rate.standard_uncertainty_m_per_s, Kind::Speed))
-        }
-        None => Rich::new().quiet("no rate"),
-    };
-    let aside = drop.set_aside.as_deref();
-    let id = format!("d-{}-{}", crate::page::anchor(&of.test.name), drop.letter);
-    html! {
-        details.drop-line id=(id) data-drop=(drop.letter) {
-            summary {
-                strong { (drop.letter) } " " (pieces.words(&rate)) " "
-                @if let Some(reason) = aside { span.undecided { "\u{25a1} set aside" } span.quiet { ": " (reason) } }
-                @else if window { span.quiet { "stretch set by hand" } }
-                @else if kept_by_hand { span.quiet { "kept by hand" } }
-            }
-            @if of.may_write {
-                @if aside.is_none() {
-                    (form(of, drop, "aside", "Set aside", Some(&format!("{id}-why"))))
-                } @else if by_hand {
-                    (form(of, drop, "back", "Take it back", None))
-                } @else if drop.rate.is_some() {
-                    (form(of, drop, "keep", "Keep it all the same", None))
-                }
-                @if window { (form(of, drop, "auto", "Find its steady stretch again", None)) }
-            }
-        }
-    }
-}
-
-/// A form of one button, with a reason to be typed where one is owed.
-fn form(of: &Of<'_>, drop: &ReducedDrop, says: &str, words: &str, reason: Option<&str>) -> Markup {
-    html! {
-        form.say method="post" action="/edit?drop" {
-            input type="hidden" name="do" value="drop";
-            input type="hidden" name="says" value=(says);
-            input type="hidden" name="test" value=(of.test.name);
-            input type="hidden" name="drop" value=(drop.letter);
-            @if let Some(id) = reason {
-                label for=(id) { "why drop " (drop.letter) " does not count" }
-                input #(id) name="reason" type="text" required maxlength="200" placeholder="lines tangled" autocomplete="off";
-            }
-            button type="submit" { (words) }
         }
     }
 }

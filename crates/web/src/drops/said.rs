@@ -8,7 +8,7 @@ use silkfall_report::figures::{Drawing, End};
 
 use super::handles::Steady;
 use super::panel::Span;
-use super::{drop_of, end_s, note_of, samples_of, test_of};
+use super::{drop_of, end_s, note_of, note_path, samples_of, test_of};
 use crate::worker::KnownTest;
 
 /// What is said of a drop; it is named by its test and its letter.
@@ -16,7 +16,7 @@ use crate::worker::KnownTest;
 pub(crate) struct DropSaid {
     test: String,
     drop: String,
-    /// `move`, `aside`, `keep`, `back` or `auto`.
+    /// `move`, `aside`, `keep`, `back`, `judge`, `auto`, `ballast` or `fell`.
     says: String,
     /// Which end moves.
     end: Option<String>,
@@ -30,6 +30,8 @@ pub(crate) struct DropSaid {
     to: Option<f64>,
     /// Why it does not count.
     reason: Option<String>,
+    /// Its ballast or height; nothing typed takes it away.
+    text: Option<String>,
 }
 
 /// A reason is a line of text, no book.
@@ -56,6 +58,9 @@ impl DropSaid {
         };
         let said =
             |said| Edit::Drop { test: test.name.clone(), log: recording.path.clone(), at: at.clone(), said };
+        let without =
+            |key| note.map(|note| self.without(note, key, &at, &recording.path)).unwrap_or_default();
+        let typed = self.text.as_deref().unwrap_or_default().trim();
         match self.says.as_str() {
             "aside" => {
                 let reason: String =
@@ -66,12 +71,12 @@ impl DropSaid {
                 Ok(vec![said(Said::SetAside(reason))])
             }
             "keep" => Ok(vec![said(Said::Keep)]),
-            "back" => {
-                Ok(note.map(|note| self.without(note, "set_aside", &at, &recording.path)).unwrap_or_default())
-            }
-            "auto" => {
-                Ok(note.map(|note| self.without(note, "window", &at, &recording.path)).unwrap_or_default())
-            }
+            "back" => Ok(without("set_aside")),
+            "judge" => Ok(without("keep")),
+            "auto" => Ok(without("window")),
+            key @ ("ballast" | "fell") if typed.is_empty() => Ok(without(key)),
+            "ballast" => Ok(vec![said(Said::Ballast(typed.to_owned()))]),
+            "fell" => Ok(vec![said(Said::Fell(typed.to_owned()))]),
             "move" => {
                 let samples = samples_of(&loaded.recordings, &recording.path)
                     .ok_or_else(|| format!("{} is not read", recording.path))?;
@@ -108,25 +113,22 @@ impl DropSaid {
 
     /// A key less; a drop of which nothing else is said is not named any more.
     fn without(&self, (number, note): (usize, &DropNote), key: &str, at: &str, log: &str) -> Vec<Edit> {
-        let is_said = |name: &str, is: bool| name != key && is;
-        let says_more = is_said("window", note.window.is_some())
-            || is_said("set_aside", note.set_aside.is_some())
-            || note.keep
-            || note.ballast.given().is_some()
-            || note.fell.given().is_some();
-        let stands = if key == "window" { note.window.is_some() } else { note.set_aside.is_some() };
-        if !stands {
+        let said = [
+            ("window", note.window.is_some()),
+            ("set_aside", note.set_aside.is_some()),
+            ("keep", note.keep),
+            ("ballast", !note.ballast.is_absent()),
+            ("fell", !note.fell.is_absent()),
+        ];
+        let (stands, rest): (Vec<_>, Vec<_>) =
+            said.into_iter().filter(|(_, is_said)| *is_said).partition(|(name, _)| *name == key);
+        if stands.is_empty() {
             return Vec::new();
         }
         let forget = Edit::ForgetDrop { test: self.test.clone(), log: log.to_owned(), at: at.to_owned() };
-        let remove = Edit::Remove { path: format!("test.{}.drop.{number}.{key}", quoted(&self.test)) };
-        vec![if says_more { remove } else { forget }]
+        let remove = Edit::Remove { path: format!("{}.{key}", note_path(&self.test, number)) };
+        vec![if rest.is_empty() { forget } else { remove }]
     }
-}
-
-/// A name as a key of a dotted path.
-fn quoted(name: &str) -> String {
-    format!("\"{}\"", name.replace('\\', "\\\\").replace('"', "\\\""))
 }
 
 /// The sample that is nearest to a time.
@@ -173,10 +175,5 @@ mod tests {
             (nearest(&time, 0.014), nearest(&time, 0.016), nearest(&time, 99.0), nearest(&time, -1.0)),
             (1, 2, 999, 0)
         );
-    }
-
-    #[test]
-    fn a_name_is_one_key_whatever_it_holds() {
-        assert_eq!(quoted("one \"a\".b\\c"), "\"one \\\"a\\\".b\\\\c\"");
     }
 }

@@ -40,7 +40,7 @@ pub(super) fn tables(tables: &[&InputTable], known: &Known) -> Markup {
             }
         }
         @if known.may_write {
-            // What is said of single drops is said where they are drawn.
+            // A row is begun where its drop is drawn.
             @for of in rows.iter().filter(|of| of.kind != "test.drop") { (new_row(of)) }
             @for of in absent {
                 details.inputs id={ "t-" (anchor(&of.path)) } {

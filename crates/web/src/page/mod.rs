@@ -20,7 +20,7 @@ use maud::{DOCTYPE, Markup, html};
 use silkfall_core::derivation::NumberId;
 use silkfall_core::finding::{Finding, Subject};
 use silkfall_core::quantity::System;
-use silkfall_project::inputs::{InputTable, inputs};
+use silkfall_project::inputs::{InputTable, inputs, path_of};
 use silkfall_report::document::{Audience, Block, Body, Document, Explained, Rank, Section, Stands};
 use silkfall_report::figures::Drawing;
 use silkfall_report::html::page::{Pieces, finding};
@@ -91,13 +91,19 @@ pub(crate) fn compose(given: &Given<'_>, before: &mut Kept) -> Vec<Part> {
         kept.0.insert(section.id.clone(), (section.clone(), set.clone()));
         let margin = margin_with(
             (set.margin, section),
-            looking.as_ref().map(|of| drops::list(of, &given.loaded.project, &pieces)),
+            looking.as_ref().map(|of| drops::list(of, &given.loaded.project, &now, &pieces)),
             given.sheet,
         );
+        // What is said of single drops is said where they are drawn.
+        let said_of_drops = looking.as_ref().filter(|of| of.may_write);
+        let said_of_drops =
+            said_of_drops.map(|of| drops::note_paths(of, &given.loaded.project)).unwrap_or_default();
+        let tables: Vec<&InputTable> =
+            places[at].iter().copied().filter(|table| !said_of_drops.contains(&table.path)).collect();
         let inputs = html! {
             div.known #{ "k-" (name) } {
                 @if at == 0 && given.may_write { (what_if.panel()) }
-                (known::tables(&places[at], &known))
+                (known::tables(&tables, &known))
             }
         };
         let inputs = Fragment::new(format!("k-{name}"), inputs);
@@ -222,6 +228,7 @@ fn margin_with(
 /// What was noticed about the inputs of a section, for its margin.
 fn beside(section: &Section, sheet: &Sheet) -> Vec<Finding> {
     let Some((_, test)) = section.id.split_once("-test-") else { return Vec::new() };
+    let keys = format!("{}.", path_of("test", test));
     let logs: BTreeSet<&str> = sheet
         .parts
         .iter()
@@ -233,7 +240,7 @@ fn beside(section: &Section, sheet: &Sheet) -> Vec<Finding> {
         Subject::Recording(name)
         | Subject::Samples { recording: name, .. }
         | Subject::Drop { recording: name, .. } => logs.contains(name.as_str()),
-        Subject::Key(key) => key.starts_with(&format!("test.{test}")),
+        Subject::Key(key) => key.starts_with(&keys),
         _ => false,
     };
     sheet.findings.iter().filter(is_about).cloned().collect()
@@ -268,7 +275,7 @@ pub(crate) fn title_block(given: &Given<'_>, sequence: u64) -> [Fragment; 2] {
 /// What the drops of a test come to before the rest is worked: its section, over the view shown last.
 pub(crate) fn drops_glimpse(
     view: &crate::worker::View,
-    loaded: &Loaded,
+    (text, loaded): (&str, &Loaded),
     told: &TestTold<'_>,
     may_write: bool,
 ) -> Vec<Fragment> {
@@ -277,7 +284,7 @@ pub(crate) fn drops_glimpse(
     let pieces = Pieces::new(view.system, told.hows);
     let of =
         drops::Of { part, test: told.sheet, recordings: &loaded.recordings, system: view.system, may_write };
-    let list = drops::list(&of, &loaded.project, &pieces);
+    let list = drops::list(&of, &loaded.project, &inputs(text), &pieces);
     let margin = margin_with((margin(&section, &pieces), &section), Some(list), &view.sheet);
     vec![heading(&section, &pieces), figure(&section, Some(&of), &pieces), margin]
 }

@@ -15,10 +15,11 @@ const DROPS: &str = include_str!("../../assets/drops.css");
 const ICON: &str = include_str!("../../assets/icon.svg");
 
 /// The modules of the page's script.
-const SCRIPTS: [(&str, &str); 11] = [
+const SCRIPTS: [(&str, &str); 12] = [
     ("/js/main.js", include_str!("../../assets/js/main.js")),
     ("/js/start.js", include_str!("../../assets/js/start.js")),
     ("/js/send.js", include_str!("../../assets/js/send.js")),
+    ("/js/become.js", include_str!("../../assets/js/become.js")),
     ("/js/swap.js", include_str!("../../assets/js/swap.js")),
     ("/js/fields.js", include_str!("../../assets/js/fields.js")),
     ("/js/inputs.js", include_str!("../../assets/js/inputs.js")),

@@ -87,11 +87,22 @@ const DIFFERS: &str = "
   const bare = (piece) => {
     const copy = piece.cloneNode(true);
     for (const was of copy.querySelectorAll('.was-number')) was.remove();
+    // Fields stand without their forms.
+    for (const field of copy.querySelectorAll('.input')) {
+      for (const unseen of field.querySelectorAll('input[type=hidden], button.set')) unseen.remove();
+      const bare = document.createElement('div');
+      bare.append(...field.childNodes);
+      field.replaceWith(bare);
+    }
     for (const one of [copy, ...copy.querySelectorAll('*')]) {
       one.classList.remove('now', 'tied', 'ties', 'over');
       if (!one.classList.length) one.removeAttribute('class');
       // Where a form begins is not where the figures end; a canvas holds what a script draws.
       for (const name of ['open', 'data-sequence', 'data-state', 'tabindex']) one.removeAttribute(name);
+      // Their order says nothing.
+      const all = [...one.attributes].filter(({ name }) => name !== 'style').sort((a, b) => (a.name < b.name ? -1 : 1));
+      for (const { name } of all) one.removeAttribute(name);
+      for (const { name, value } of all) one.setAttribute(name, value);
     }
     for (const canvas of copy.querySelectorAll('canvas')) canvas.remove();
     return copy.innerHTML;

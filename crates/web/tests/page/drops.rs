@@ -115,7 +115,10 @@ fn a_drop_is_set_aside_with_a_reason_and_taken_back() {
     );
     assert_eq!(browser.run(&hollow), true, "the rates say why");
     let before = sequence(&browser);
-    browser.click(&format!("{LINE} form.say button"));
+    let reason =
+        browser.run(&format!("return document.querySelector(\"{LINE} .why\").getClientRects().length;"));
+    assert_eq!(reason, 0, "what is set aside needs no reason any more");
+    browser.click(&format!("{LINE} button[value=back]"));
     changed(&browser, &before);
     browser.wait(
         "taken back",
@@ -125,6 +128,47 @@ fn a_drop_is_set_aside_with_a_reason_and_taken_back() {
     browser.click("form[action='/undo'] button");
     browser.wait("undone", "return document.querySelector('#desk').textContent.includes('as in the file');");
     assert_eq!(served.read("silkfall.toml"), file);
+}
+
+#[test]
+fn what_is_known_of_one_drop_is_typed_in_its_line() {
+    let (served, browser) = opened("line", 1400);
+    let file = served.read("silkfall.toml");
+    let said = |says: &str, text: &str| {
+        let before = sequence(&browser);
+        browser.fill(&format!("{LINE} div.input[data-path$='-{says}'] input"), text);
+        browser.press(key::TAB);
+        changed(&browser, &before);
+    };
+    let saved = || {
+        browser.click("form[action='/save'] button");
+        browser
+            .wait("saved", "return document.querySelector('#desk').textContent.includes('as in the file');");
+        served.read("silkfall.toml")
+    };
+    let rate = |name: &str| {
+        browser.wait(name, "return document.getElementById('desk').dataset.sequence === document.getElementById('block-made').dataset.sequence;");
+        rate(&browser)
+    };
+    browser.click(&format!("{LINE} summary"));
+    let before = rate("at rest");
+    said("ballast", "100 g");
+    assert_ne!(rate("heavier"), before, "rates are those of one load");
+    said("fell", "14.9 m");
+    let text = saved();
+    let row = text.lines().skip_while(|line| *line != "[[test.drop]]").collect::<Vec<_>>();
+    assert!(row.contains(&"ballast = \"100 g\"") && row.contains(&"fell = \"14.9 m\""), "{row:?}");
+    let twice = "return document.querySelector(\"[id^='i-test.'][id*='.drop.']\") !== null;";
+    assert_eq!(browser.run(twice), false, "it is said in one place");
+    said("ballast", "a stone");
+    let noticed =
+        "closest('section').querySelector('.margin .findings')?.textContent.includes('a stone') === true;";
+    browser
+        .wait("what cannot be read is said", &format!("return document.querySelector(\"{LINE}\").{noticed}"));
+    said("ballast", key::BACKSPACE);
+    said("fell", key::BACKSPACE);
+    assert_eq!(saved(), file, "of what nothing is said there is no row");
+    assert_eq!(browser.console(), Vec::<String>::new());
 }
 
 #[test]

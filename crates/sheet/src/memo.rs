@@ -3,7 +3,7 @@
 //! A stage's output is kept as long as the last run used it. Whatever a stage reads goes into its key, so that a warm
 //! memo and an empty one give equal sheets, which a test holds.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 
 use silkfall_core::cases::Standards;
@@ -16,19 +16,22 @@ use crate::work::{PartWorked, TestWorked};
 pub struct Memo {
     pub(crate) tests: Kept<TestWorked>,
     pub(crate) parts: Kept<PartWorked>,
+    /// What the parts' cases were worked from.
+    pub(crate) cases: BTreeSet<Key>,
     pub(crate) draws: Option<Standards>,
 }
 
 impl Default for Memo {
     fn default() -> Self {
-        Memo { tests: Kept::default(), parts: Kept::default(), draws: Some(Standards::default()) }
+        let (tests, parts, cases) = (Kept::default(), Kept::default(), BTreeSet::new());
+        Memo { tests, parts, cases, draws: Some(Standards::default()) }
     }
 }
 
 impl Memo {
     /// One that keeps nothing, for a sheet that is worked once: no key is worked out and no copy made.
     pub fn none() -> Memo {
-        Memo { tests: Kept(None), parts: Kept(None), draws: None }
+        Memo { tests: Kept(None), parts: Kept(None), cases: BTreeSet::new(), draws: None }
     }
 
     /// How many outputs are kept.

@@ -1,5 +1,10 @@
 //! All landings of a part: case by case, the mix, the field, the winds that are allowed.
 
+use std::ops::Range;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use rayon::prelude::*;
+
 use super::Point;
 use super::contributions::{Contribution, rank};
 use super::falls::{Fall, Falls, bearing_rad, length};
@@ -133,14 +138,7 @@ pub fn work(
     let canopy = engine.canopy(&plan.rig.canopy.area.estimate);
     let inputs = Inputs::new(plan, (&draws, &engine, &canopy), trials, Memory::Drawn);
     let columns: Vec<Option<CaseColumns>> = plan.cases.iter().map(|case| inputs.case(case.kind)).collect();
-    let mut falls = Vec::new();
-    for (done, case) in columns.iter().enumerate() {
-        let told = |share: f64| go_on(0.5 * (done as f64 + share) / columns.len() as f64);
-        falls.push(match case {
-            Some(case) => Some(in_slices(&inputs, case, trials.count, &told)?),
-            None => None,
-        });
-    }
+    let falls = all_falls(&inputs, &columns, trials.count, &|done| go_on(0.5 * done))?;
     let chance_of = |case: &Case| chance(case.kind, case.chance, &plan.load.failures, plan.rig.count);
     let chances: Vec<Option<Chance>> = plan.cases.iter().map(chance_of).collect();
     let kinds: Vec<CaseKind> = plan.cases.iter().map(|case| case.kind).collect();
@@ -215,21 +213,33 @@ pub fn work(
     Some(landing)
 }
 
-/// Falls between which it is asked whether to go on.
-const SLICE: usize = 4_000;
+/// Falls of a case that go together: between such slices it is asked whether to go on. Few enough that no core waits long
+/// for another at the end.
+fn slice_of(count: usize) -> usize {
+    (count / 16).clamp(25, 1_000)
+}
 
-/// The first `count` falls of a case; `None` where `go_on`, told how much is done, says no.
-fn in_slices(
+/// The first `count` falls of every case, all cases side by side; `None` where `go_on`, told how much is done, says no.
+fn all_falls(
     inputs: &Inputs<'_>,
-    case: &CaseColumns,
+    columns: &[Option<CaseColumns>],
     count: usize,
-    go_on: &dyn Fn(f64) -> bool,
-) -> Option<Falls> {
-    let slices = (0..count).step_by(SLICE).map(|from| {
-        let trials = from..count.min(from + SLICE);
-        go_on(from as f64 / count as f64).then(|| inputs.falls(case, None, Frame::Ground, trials))
-    });
-    Some(Falls::joined(slices.collect::<Option<Vec<_>>>()?))
+    go_on: &(dyn Fn(f64) -> bool + Sync),
+) -> Option<Vec<Option<Falls>>> {
+    let slice = slice_of(count);
+    let of = |case| (0..count).step_by(slice).map(move |from| (case, from..count.min(from + slice)));
+    let slices: Vec<(&CaseColumns, Range<usize>)> = columns.iter().flatten().flat_map(of).collect();
+    let done = AtomicUsize::new(0);
+    let one = |(case, trials): &(&CaseColumns, Range<usize>)| {
+        let before = done.fetch_add(1, Ordering::Relaxed);
+        go_on(before as f64 / slices.len() as f64)
+            .then(|| inputs.falls(case, None, Frame::Ground, trials.clone()))
+    };
+    let mut flown = slices.par_iter().with_max_len(1).map(one).collect::<Option<Vec<Falls>>>()?.into_iter();
+    let of_case = |case: &Option<CaseColumns>| {
+        case.as_ref().map(|_| Falls::joined(flown.by_ref().take(count.div_ceil(slice))))
+    };
+    Some(columns.iter().map(of_case).collect())
 }
 
 /// The share inside over the mix if the top of flight did not follow the wind, from the first `trials` of those drawn.

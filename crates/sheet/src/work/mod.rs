@@ -270,36 +270,49 @@ fn parts(
 ) -> Result<Vec<PartWorked>, Stopped> {
     let project = &loaded.project;
     let kept = &memo.parts;
-    let of_all = kept.common(|keyed| {
+    let of_cases = kept.common(|keyed| {
         keyed.value(&(
             (effort, &project.offers, &project.models, &project.canopies, &project.tests),
-            (&project.wind, &project.flight, &project.winds, &project.field, &project.site),
-            (&places.site.air, &places.site.density_kg_per_m3),
+            (&project.site, &places.site.air, &places.site.density_kg_per_m3),
             places.sessions.iter().map(|place| &place.notes.ledger).collect::<Vec<_>>(),
         ));
     });
+    let of_day =
+        kept.common(|keyed| keyed.value(&(&project.wind, &project.flight, &project.winds, &project.field)));
     let work = |part: &Part| {
         go_on(watch)?;
         let name = &part.name.value;
         let of_part = tests.iter().filter(|(_, test)| test.part == *name);
         let (keys, mine): (Vec<Option<Key>>, Vec<&TestWorked>) =
             of_part.map(|(key, test)| (*key, test)).unzip();
-        let key = || {
-            let mut keyed = Keyed::new("part");
-            keyed.value(&(part, project.choice(name), &of_all));
+        let cases = of_cases.map(|of_cases| {
+            let mut keyed = Keyed::new("cases");
+            keyed.value(&(part, project.choice(name), of_cases));
             keyed.value(&keys);
             keyed.key()
+        });
+        let key = || {
+            let mut keyed = Keyed::new("part");
+            keyed.value(&(cases, of_day));
+            keyed.key()
         };
-        let given = part::Given { part, project, places, tests: &mine, effort, kept: memo.draws.as_ref() };
-        kept.or_work(key, || part::work(&given, watch))
+        // What is other than it was is worked first.
+        let falls_first = cases.is_some_and(|key| memo.cases.contains(&key));
+        let kept_draws = memo.draws.as_ref();
+        let given =
+            part::Given { part, project, places, tests: &mine, effort, kept: kept_draws, falls_first };
+        kept.or_work(key, || part::work(&given, watch)).map(|twice| (cases, twice))
     };
     // Where the next text is waited for, what is told of the first part comes sooner by itself; all parts are done sooner side
     // by side.
-    let worked: Result<Vec<Twice<PartWorked>>, Stopped> = match memo.draws {
+    type Worked = (Option<Key>, Twice<PartWorked>);
+    let worked: Result<Vec<Worked>, Stopped> = match memo.draws {
         Some(_) => project.parts.iter().map(work).collect(),
         None => project.parts.par_iter().map(work).collect(),
     };
-    let (kept, worked) = worked?.into_iter().unzip();
+    let (cases, worked): (Vec<_>, Vec<Twice<PartWorked>>) = worked?.into_iter().unzip();
+    let (kept, worked) = worked.into_iter().unzip();
+    memo.cases = cases.into_iter().flatten().collect();
     memo.parts.replace(kept);
     Ok(worked)
 }

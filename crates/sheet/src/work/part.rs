@@ -50,11 +50,13 @@ pub(super) struct Given<'a> {
     pub effort: Effort,
     /// What was drawn for the text before.
     pub kept: Option<&'a Standards>,
+    /// Whether its cases are those that were told of before, and only how it comes down may be other.
+    pub falls_first: bool,
 }
 
 /// Works one part from its tests.
 pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, Stopped> {
-    let Given { part, project, places, tests, effort, kept } = given;
+    let Given { part, project, places, tests, effort, kept, falls_first } = given;
     let name = &part.name.value;
     let mut notes = Notes::default();
     let sets = Sets::new(project, name, tests);
@@ -86,12 +88,19 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     let answer =
         Answer { given, sets: &sets, load: worked.load.as_ref(), ln_scale: &worked.ln_scale, trials };
     let flight = load.map(|load| Flight { given, offers: &offers, load, cases: &cases, ledger: &ledger });
-    // What is chosen is worked first: whoever turns a number waits for its cases, then its landing.
+    // What is chosen is worked first: whoever turns a number waits for its cases and its landing.
     let stated = under::stated(&answer, &cases, &worked.offered);
     let first = stated.as_ref().zip(flight.as_ref()).map(|((choice, rig), flight)| {
-        let of = (choice.clone(), Some(rig.clone()));
-        let under = Under::work(&answer, &cases, of, engine.as_ref(), watch);
-        Ok((under, flight.fly(rig, watch)?))
+        let under = || {
+            let of = (choice.clone(), Some(rig.clone()));
+            Under::work(&answer, &cases, of, engine.as_ref(), watch)
+        };
+        if *falls_first {
+            let flown = flight.fly(rig, watch)?;
+            Ok((under(), flown))
+        } else {
+            Ok((under(), flight.fly(rig, watch)?))
+        }
     });
     let first = first.transpose()?;
     go_on(watch)?;

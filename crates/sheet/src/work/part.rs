@@ -80,29 +80,24 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     let trials = trials(*effort);
     let ledger = ledger(given, &notes);
     let cases = super::cases::stated(part);
-    // Candidates and cases stand on the same draws.
     let areas: Vec<_> = worked.offered.iter().filter_map(Offered::ln_area).collect();
     let load = worked.load.as_ref().filter(|_| !worked.offered.is_empty());
-    let draws = load.map(|load| cases::draw_with(load, &areas, &ledger, trials, *kept));
-    let engine = load.zip(draws.as_ref()).map(|(load, draws)| Engine::new(load, draws));
     let answer =
         Answer { given, sets: &sets, load: worked.load.as_ref(), ln_scale: &worked.ln_scale, trials };
     let flight = load.map(|load| Flight { given, offers: &offers, load, cases: &cases, ledger: &ledger });
     // What is chosen is worked first: whoever turns a number waits for its cases and its landing.
     let stated = under::stated(&answer, &cases, &worked.offered);
-    let first = stated.as_ref().zip(flight.as_ref()).map(|((choice, rig), flight)| {
-        let under = || {
-            let of = (choice.clone(), Some(rig.clone()));
-            Under::work(&answer, &cases, of, engine.as_ref(), watch)
-        };
-        if *falls_first {
-            let flown = flight.fly(rig, watch)?;
-            Ok((under(), flown))
-        } else {
-            Ok((under(), flight.fly(rig, watch)?))
-        }
+    let fly =
+        || flight.as_ref().zip(stated.as_ref()).map(|(flight, (_, rig))| flight.fly(rig, watch)).transpose();
+    let flown_first = if *falls_first { fly()? } else { None };
+    // Candidates and cases stand on the same draws.
+    let draws = load.map(|load| cases::draw_with(load, &areas, &ledger, trials, *kept));
+    let engine = load.zip(draws.as_ref()).map(|(load, draws)| Engine::new(load, draws));
+    let under = stated.as_ref().filter(|_| flight.is_some()).map(|(choice, rig)| {
+        let of = (choice.clone(), Some(rig.clone()));
+        Under::work(&answer, &cases, of, engine.as_ref(), watch)
     });
-    let first = first.transpose()?;
+    let flown = if *falls_first { flown_first } else { fly()? };
     go_on(watch)?;
     let room = Room::new(part, project, &offers, &mut notes);
     let weighed = |engine: &Engine| {
@@ -132,7 +127,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         let follows = landing::follow_from_falls(name).into_iter().chain([format!("parts.{name}.cases")]);
         follows.for_each(|path| notes.remember(&path, sources.clone()));
     }
-    let (under, flown) = first.filter(|(under, _)| under.choice == choice).unzip();
+    let (under, flown) = under.zip(flown).filter(|(under, _)| under.choice == choice).unzip();
     let under = under.unwrap_or_else(|| {
         let rig = choice
             .id()

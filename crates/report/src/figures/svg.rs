@@ -354,14 +354,20 @@ impl Canvas {
         points: &[(f64, f64)],
         frame: TextBox,
     ) -> bool {
-        let mut ranked: Vec<(usize, (f64, f64), Anchor)> = places
-            .iter()
-            .map(|(at, anchor)| (at, anchor, Label { anchor: *anchor, ..label }.area(*at)))
-            .filter(|(.., area)| frame.holds(area))
-            .map(|(at, anchor, area)| {
-                (points.iter().filter(|point| area.covers(**point)).count(), *at, *anchor)
-            })
-            .collect();
+        let mut ranked: Vec<(usize, (f64, f64), Anchor)> = Vec::new();
+        for &(at, anchor) in places {
+            let label = Label { anchor, ..label };
+            let area = label.area(at);
+            if !frame.holds(&area) {
+                continue;
+            }
+            // Nothing that follows is clearer than one that covers nothing.
+            match points.iter().filter(|point| area.covers(**point)).count() {
+                0 if self.text_where_free(&[at], label) => return true,
+                0 => {}
+                covered => ranked.push((covered, at, anchor)),
+            }
+        }
         ranked.sort_by_key(|(covered, ..)| *covered);
         ranked.into_iter().any(|(_, at, anchor)| self.text_where_free(&[at], Label { anchor, ..label }))
     }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use maud::{Markup, html};
-use silkfall_core::finding::{Finding, Severity, Subject};
+use silkfall_core::finding::{Code, Finding, Severity, Subject};
 use silkfall_project::inputs::{About, Input, InputTable, Sort, Stands};
 
 use super::anchor;
@@ -146,7 +146,10 @@ fn field(of: &InputTable, about: &About, text: &str, known: &Known) -> Markup {
         .iter()
         .filter(|finding| matches!(&finding.subject, Subject::Key(key) if *key == path))
         .collect();
-    let wrong = findings.iter().any(|finding| finding.severity() == Severity::Error);
+    // What is not known yet is missing, not wrong.
+    let is_wrong =
+        |finding: &Finding| finding.severity() == Severity::Error && finding.code != Code::ProjectUnknown;
+    let wrong = findings.iter().any(|finding| is_wrong(finding));
     let before = known.before.get(&path);
     if !known.may_write {
         return html! {
@@ -167,7 +170,7 @@ fn field(of: &InputTable, about: &About, text: &str, known: &Known) -> Markup {
                     span.was { "file: " @if before.is_empty() { "not stated" } @else { (before) } }
                 }
                 @for finding in findings {
-                    span class=(if finding.severity() == Severity::Error { "misses" } else { "undecided" }) {
+                    span class=(if is_wrong(finding) { "misses" } else { "undecided" }) {
                         (finding.message)
                         @if let Some(hint) = &finding.hint { "; " (hint) }
                     }

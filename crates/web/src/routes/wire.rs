@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 use silkfall_project::edit::{Edit, NewValue};
-use silkfall_project::inputs::{inputs, new_row, typed};
+use silkfall_project::inputs::{InputTable, inputs, new_row, typed};
 
 use crate::drops::DropSaid;
 use crate::worker::KnownTest;
@@ -47,27 +47,20 @@ impl Said {
             Said::Set { kind, path, key, text: value } => {
                 let edit = typed(&kind, &path, &key, &value);
                 let edit = edit.ok_or_else(|| format!("`{key}` is not a key of {kind}"))?;
-                let was_there = matches!(&edit, Edit::Remove { path } if !stated(text, path));
-                Ok(if was_there { Vec::new() } else { vec![edit] })
+                let is_gone =
+                    matches!(&edit, Edit::Remove { path } if written(&inputs(text), path).is_none());
+                Ok(if is_gone { Vec::new() } else { vec![edit] })
             }
             Said::Wind { key, text: value } => {
                 let edit = typed("wind", "wind", &key, &value);
                 let edit = edit.ok_or_else(|| format!("`{key}` is not a key of wind"))?;
-                let removes = matches!(edit, Edit::Remove { .. });
-                let mut edits = Vec::new();
-                // A reading at the ground and a file of winds exclude each other.
-                if !removes && stated(text, "winds") {
-                    edits.push(Edit::Remove { path: "winds".to_owned() });
-                    let other = if key == "speed" { ("from", "0 °") } else { ("speed", "0 m/s") };
-                    if !stated(text, &format!("wind.{}", other.0)) {
-                        let value = NewValue::Text(other.1.to_owned());
-                        edits.push(Edit::Set { path: format!("wind.{}", other.0), value });
-                    }
-                }
-                if !removes || stated(text, &format!("wind.{key}")) {
-                    edits.push(edit);
-                }
-                Ok(edits)
+                let tables = inputs(text);
+                Ok(match edit {
+                    Edit::Remove { .. } if written(&tables, &format!("wind.{key}")).is_none() => Vec::new(),
+                    Edit::Remove { .. } => vec![edit],
+                    _ if written(&tables, "winds").is_none() => vec![edit],
+                    _ => read_at_the_ground(&tables, &key, value.trim()),
+                })
             }
             Said::Choose { part, offer, count } => {
                 let count = count.trim().parse();
@@ -89,9 +82,31 @@ impl Said {
     }
 }
 
-/// Whether a key stands in the text.
-fn stated(text: &str, path: &str) -> bool {
-    inputs(text).iter().flat_map(|table| &table.inputs).any(|input| input.path == path)
+/// What is written for a key.
+fn written<'t>(tables: &'t [InputTable], path: &str) -> Option<&'t str> {
+    let mut all = tables.iter().flat_map(|table| &table.inputs);
+    all.find(|input| input.path == path).map(|input| input.text.as_str())
+}
+
+/// A reading at the ground in the place of a file of winds: the two exclude each other. How far the file's winds were doubted
+/// the reading is, where nothing else is typed.
+fn read_at_the_ground(tables: &[InputTable], key: &str, typed: &str) -> Vec<Edit> {
+    let mut edits = vec![Edit::Remove { path: "winds".to_owned() }];
+    for (name, doubt, otherwise) in [("from", "direction_doubt", "0 °"), ("speed", "speed_doubt", "0 m/s")] {
+        let [path, doubt] = [name, doubt].map(|key| format!("wind.{key}"));
+        let value = if name == key { typed } else { written(tables, &path).unwrap_or(otherwise) };
+        let doubted = written(tables, &doubt);
+        if doubted.is_some() {
+            edits.push(Edit::Remove { path: doubt });
+        }
+        let is_bare = !["?", "±", "within", "to"].iter().any(|said| value.contains(said));
+        let value = match doubted.filter(|doubt| is_bare && *doubt != "?") {
+            Some(doubt) => format!("{value} ± {doubt}"),
+            None => value.to_owned(),
+        };
+        edits.push(Edit::Set { path, value: NewValue::Text(value) });
+    }
+    edits
 }
 
 /// What a script sends.

@@ -173,7 +173,8 @@ fn a_what_if_moves_every_number_and_figure_to_those_of_the_text_and_nothing_is_s
             &picked,
             "#w-wind\\.speed",
             "4 m/s",
-            ["scaled = \"all\"\n", "scaled = \"all\"\nfrom = \"0 °\"\nspeed = \"4 m/s\"\n"],
+            // It is doubted as the file's winds were.
+            ["scaled = \"all\"\n", "scaled = \"all\"\nfrom = \"0 ° ± 10 °\"\nspeed = \"4 m/s ± 15 %\"\n"],
         ),
         (&picked, MASS, "11 kg", ["mass = \"12 kg ± 50 g\"", "mass = \"11 kg\""]),
     ];
@@ -181,7 +182,12 @@ fn a_what_if_moves_every_number_and_figure_to_those_of_the_text_and_nothing_is_s
         turn(css, value);
         let edited = text.replacen(old, new, 1);
         assert_ne!(edited, text, "{old}");
-        text = if css.contains("wind") { edited.replace("winds = \"winds.csv\"\n", "") } else { edited };
+        text = match css.contains("wind") {
+            true => ["winds = \"winds.csv\"\n", "speed_doubt = \"15 %\"\n", "direction_doubt = \"10 °\"\n"]
+                .iter()
+                .fold(edited, |text, gone| text.replace(gone, "")),
+            false => edited,
+        };
         is_the_page_of(&served, &browser, &text);
         assert!(browser.text("#desk").contains("not saved"));
     }

@@ -56,13 +56,27 @@ function go(element) {
   /** @type {HTMLElement} */ (element).focus({ preventScroll: true });
 }
 
-document.getElementById("jump")?.addEventListener("change", (event) => {
-  const select = /** @type {HTMLSelectElement} */ (event.target);
-  const section = document.getElementById(select.value);
-  select.value = "";
-  if (section) scrollTo(section, "start");
-  section?.querySelector("h2")?.setAttribute("tabindex", "-1");
-  section?.querySelector("h2")?.focus({ preventScroll: true });
+const jump = /** @type {HTMLSelectElement | null} */ (document.getElementById("jump"));
+/** Whether the list of sections is gone through by keys: then Enter goes there, not each name on the way. */
+let isByKeys = false;
+
+function jumpThere() {
+  const section = jump && document.getElementById(jump.value);
+  if (!section) return;
+  jump.value = "";
+  scrollTo(section, "start");
+  section.querySelector("h2")?.setAttribute("tabindex", "-1");
+  section.querySelector("h2")?.focus({ preventScroll: true });
+}
+
+jump?.addEventListener("pointerdown", () => { isByKeys = false; });
+jump?.addEventListener("keydown", (event) => {
+  isByKeys = true;
+  // By then a list that was unfolded has given its choice.
+  if (event.key === "Enter") setTimeout(jumpThere);
+});
+jump?.addEventListener("change", () => {
+  if (!isByKeys) jumpThere();
 });
 
 let doubt = -1;

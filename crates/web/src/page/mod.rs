@@ -386,6 +386,7 @@ pub(crate) fn page(
 ) -> Html<String> {
     let body = html! {
         a.skip href="#main" { "Skip to the sheet" }
+        a.skip href="#desk" { "Skip to saving and the list of sections" }
         (maud::PreEscaped(view.top.html()))
         (sections(&view.parts))
         (maud::PreEscaped(main(&view.parts)))

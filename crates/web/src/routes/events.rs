@@ -38,7 +38,9 @@ fn sent(event: &Event) -> Sent {
         Event::Desk(state) => Sent::default().event("desk").data(state),
         Event::Progress(stage, share) => {
             let percent = (share.clamp(0.0, 1.0) * 100.0).round();
-            Sent::default().event("progress").data(format!("{stage} {percent} %"))
+            // What is only begun, or not counted, has no share yet.
+            let of = if percent > 0.0 { format!(" {percent} %") } else { String::new() };
+            Sent::default().event("progress").data(format!("{stage}{of}"))
         }
         Event::Rests => Sent::default().event("rests").data(""),
     }

@@ -381,29 +381,88 @@ fn a_click_on_a_number_says_how_and_every_number_can_be_asked() {
     }
 }
 
+/// Goes on by the tab key until that element has the focus.
+fn reach(browser: &Browser, css: &str) {
+    let is_there = format!("return document.activeElement?.matches({css:?}) ?? false;");
+    for _ in 0..90 {
+        browser.press(key::TAB);
+        if browser.run(&is_there) == true {
+            let outlined = "return getComputedStyle(document.activeElement).outlineStyle;";
+            assert_eq!(browser.run(outlined), "solid", "the focus is seen on {css}");
+            return;
+        }
+    }
+    panic!("{css} is not reached by the tab key");
+}
+
+/// Goes to a section by the list of them.
+fn jump(browser: &Browser, heading: &str) {
+    browser.run("document.activeElement.blur(); window.getSelection().removeAllRanges(); return true;");
+    // From the top of the page, whatever was looked at last.
+    browser.run("document.querySelector('a.skip[href=\"#desk\"]').focus(); return true;");
+    browser.press(key::ENTER);
+    reach(browser, "#jump");
+    let chosen = "return document.querySelector('#jump').selectedOptions[0].textContent;";
+    for _ in 0..40 {
+        if browser.run(chosen).as_str().is_some_and(|name| name.contains(heading)) {
+            browser.press(key::ENTER);
+            let there = format!("return document.activeElement.textContent.includes({heading:?});");
+            browser.wait("the section is gone to", &there);
+            return;
+        }
+        browser.press(key::DOWN);
+    }
+    panic!("no section is called {heading}");
+}
+
 #[test]
 fn the_keyboard_alone_does_the_job() {
-    let (served, browser) = opened("keyboard");
+    let served = Served::with("keyboard", |options| options.here = options.folder.take());
+    let browser = Browser::start(1400, 900);
+    browser.open(&served.link);
+    browser.wait("the script has started", "return document.documentElement.classList.contains('script');");
+    // The demo, from the first page on.
+    reach(&browser, "#demo");
+    browser.press(key::ENTER);
+    browser.wait("the sheet is open", "return document.querySelector('.now .handle') !== null;");
     browser.press(key::TAB);
     assert_eq!(browser.run("return document.activeElement.className;"), "skip");
-    // On to the mass of the tube, whatever stands before it.
-    for _ in 0..80 {
-        if browser.run("return document.activeElement.id;") == "w-part.tube.mass" {
-            break;
-        }
-        browser.press(key::TAB);
-    }
-    assert_eq!(browser.run("return document.activeElement.id;"), "w-part.tube.mass");
-    let outlined = browser.run("return getComputedStyle(document.activeElement).outlineStyle;");
-    assert_eq!(outlined, "solid", "the focus is seen");
+    reach(&browser, "#w-part\\.tube\\.mass");
     // What is there is selected, as everywhere when one comes by the tab key.
-    browser.press("9.5 kg");
+    answered(&browser, || {
+        browser.press("9.5 kg");
+        browser.press(key::ENTER);
+    });
+    // A drop is set aside with a reason.
+    jump(&browser, "tube: 7 tests");
+    reach(&browser, "details.drop-line[data-drop='a'] > summary");
     browser.press(key::ENTER);
-    browser.wait("edited", "return document.querySelector('#desk').textContent.includes('not saved');");
-    browser.run("document.querySelector('#desk form[action=\"/save\"] button').focus(); return true;");
+    reach(&browser, "details.drop-line[data-drop='a'] input[name=reason]");
+    answered(&browser, || {
+        browser.press("lines tangled");
+        browser.press(key::ENTER);
+    });
+    // A case is added.
+    jump(&browser, " limit");
+    reach(&browser, "details.new:has(input[value='part.tube.case']) > summary");
+    browser.press(key::ENTER);
+    reach(&browser, "form.add:has(input[value='part.tube.case']) input[name=first]");
+    browser.press("all stay shut");
+    reach(&browser, "form.add:has(input[value='part.tube.case']) input[name=second]");
+    answered(&browser, || {
+        browser.press("0");
+        browser.press(key::ENTER);
+    });
+    browser.run("document.querySelector('a.skip[href=\"#desk\"]').focus(); return true;");
+    browser.press(key::ENTER);
+    reach(&browser, "#desk form[action='/save'] button");
     browser.press(key::ENTER);
     browser.wait("saved", "return document.querySelector('#desk').textContent.includes('as in the file');");
-    assert!(served.read("silkfall.toml").contains("mass = \"9.5 kg\""));
+    let text = served.read("silkfall-demo/silkfall.toml");
+    for said in ["mass = \"9.5 kg\"", "set_aside = \"lines tangled\"", "name = \"all stay shut\""] {
+        assert!(text.contains(said), "{said}: {text}");
+    }
+    assert_eq!(browser.console(), Vec::<String>::new());
 }
 
 #[test]

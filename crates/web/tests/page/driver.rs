@@ -13,6 +13,7 @@ const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
 
 /// Keys, as WebDriver names them.
 pub mod key {
+    pub const DOWN: &str = "\u{e015}";
     pub const BACKSPACE: &str = "\u{e003}";
     pub const TAB: &str = "\u{e004}";
     pub const ENTER: &str = "\u{e007}";

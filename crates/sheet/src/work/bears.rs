@@ -6,7 +6,7 @@ use super::flown::Flight;
 use super::load_path::{self, Path};
 use super::loads;
 use super::notes::Notes;
-use super::under::rig_of;
+use super::under::{chosen_id, rig_of};
 
 /// What a candidate's canopies and all below them bear, against what pulls.
 pub(super) struct Bears<'a> {
@@ -27,10 +27,8 @@ impl Bears<'_> {
     /// `None` where nothing is chosen, or the chosen one cannot be worked.
     pub fn of_chosen(&self, candidates: &Candidates) -> Option<OfChosen> {
         let flight = self.flight?;
-        let chosen = flight.given.project.choice(&flight.given.part.name.value)?;
-        let is_it =
-            |entry: &&Entry| entry.offer == chosen.offer.value && entry.count == chosen.count.value as usize;
-        let entry = candidates.entries.iter().find(is_it)?;
+        let chosen = chosen_id(flight.given.project, &flight.given.part.name.value)?;
+        let entry = candidates.entries.iter().find(|entry| entry.id == chosen)?;
         let rig = rig_of(entry, self.offered)?;
         let mut notes = Notes::default();
         let loads = flight.loads(&flight.fall(&rig), &rig, flight.cases).work(&mut notes);

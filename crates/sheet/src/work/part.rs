@@ -20,7 +20,7 @@ use super::notes::Notes;
 use super::rests::{Answer, Rests};
 use super::sets::Sets;
 use super::tests::TestWorked;
-use super::under::{self, Under, rig_of};
+use super::under::{self, Under, chosen_id, rig_of};
 use super::{PartWorked, Places, full, loads, offers};
 use crate::from_memory::sources_of;
 use crate::hanging::{HangSheet, HarnessSheet, RiggingSheet};
@@ -310,14 +310,9 @@ fn bounds(part: &Part) -> Costs {
 fn choice(given: &Given<'_>, candidates: Option<&Candidates>) -> Choice {
     let Some(candidates) = candidates else { return Choice::Nothing };
     let able = |entry: &&candidates::Entry| entry.canopy.is_some() && !entry.cases.is_empty();
-    if let Some(chosen) = given.project.choice(&given.part.name.value) {
-        let is_it = |entry: &&candidates::Entry| {
-            entry.offer == chosen.offer.value && entry.count == chosen.count.value as usize
-        };
-        return match candidates.entries.iter().filter(able).find(is_it) {
-            Some(entry) => Choice::Chosen(entry.id.clone()),
-            None => Choice::Nothing,
-        };
+    if let Some(chosen) = chosen_id(given.project, &given.part.name.value) {
+        let is_able = candidates.entries.iter().filter(able).any(|entry| entry.id == chosen);
+        return if is_able { Choice::Chosen(chosen) } else { Choice::Nothing };
     }
     let margin = |entry: &candidates::Entry| entry.worst_margin.unwrap_or(f64::NEG_INFINITY);
     let best =

@@ -2,6 +2,7 @@
 
 use silkfall_core::candidates::{self, Offered};
 use silkfall_core::cases::{self, Case, Cases, Engine, Rig};
+use silkfall_project::Project;
 
 use super::notes::Notes;
 use super::rests::{Answer, Rests};
@@ -36,6 +37,11 @@ impl<'a> Under<'a> {
         worked.iter().flat_map(|cases| &cases.findings).for_each(|finding| notes.find(finding.clone()));
         Under { choice, rig, rests, sheets, cases: worked, notes }
     }
+}
+
+/// The id of the candidate that the project chooses for a part.
+pub(super) fn chosen_id(project: &Project, part: &str) -> Option<String> {
+    project.choice(part).map(|choice| candidates::id(&choice.offer.value, choice.count.value as usize))
 }
 
 /// The canopies that the project states, before any others are weighed; `None` where it states none that can be worked.

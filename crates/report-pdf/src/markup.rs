@@ -20,13 +20,8 @@ const PRELUDE: &str = include_str!("prelude.typ");
 pub fn markup(document: &Document, options: PdfOptions) -> String {
     let writer = Writer { system: options.system, explained: explained(document) };
     let sections: Vec<&Section> = document.sections.iter().filter(|section| is_printed(section)).collect();
-    let front: Vec<(&Section, u8)> = sections
-        .iter()
-        .filter_map(|section| match section.place {
-            Place::Front(sixths) => Some((*section, sixths)),
-            Place::Flow => None,
-        })
-        .collect();
+    let front: Vec<(&Section, u8)> =
+        sections.iter().filter_map(|section| Some((*section, section.place.sixths_of_front()?))).collect();
     let mut out = String::from(PRELUDE);
     out += &format!("#set document(title: {})\n", quoted(&document.title));
     out += &format!(

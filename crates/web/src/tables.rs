@@ -12,7 +12,7 @@ use uom::si::angle::radian;
 use uom::si::length::meter;
 use uom::si::velocity::meter_per_second;
 
-use crate::drops::bring::Meant;
+use crate::drops::bring::{self, Meant};
 
 /// Heights or canopies shown of a table.
 const SHOWN: usize = 12;
@@ -73,32 +73,18 @@ fn of_winds(winds: &Winds, system: System) -> Markup {
 }
 
 /// What was found, and the form that takes it.
-pub(crate) fn preview((number, name): (u64, &str), found: &Found, meant: Meant) -> Markup {
-    let key = found.sort.key();
-    html! {
-        section.brought #{ "brought-" (number) } aria-labelledby={ "brought-" (number) "-h" } {
-            h3 #{ "brought-" (number) "-h" } tabindex="-1" { "Brought: " (name) }
-            div.body {
-                (found.shows)
-                @if !found.findings.is_empty() {
-                    ul.findings { @for one in &found.findings { (finding(one)) } }
-                }
-            }
-            form.brought method="post" action="/bring/look" data-number=(number) {
-                input type="hidden" name="number" value=(number);
-                @if meant == Meant::ToBeginWith {
-                    p { "A job begins with recordings; bring this when it is open." }
-                }
-                p.steps-now {
-                    @if meant == Meant::ToBeKept {
-                        button.strong type="submit" name="do" value="keep" { "Take it as the project's " (key) } " "
-                    }
-                    button type="submit" name="do" value="leave" { "Leave it out" }
-                }
-                p.misses.problem role="alert" {}
-            }
+pub(crate) fn preview(of: (u64, &str), found: &Found, meant: Meant) -> Markup {
+    let shows = html! {
+        (found.shows)
+        @if !found.findings.is_empty() {
+            ul.findings { @for one in &found.findings { (finding(one)) } }
         }
-    }
+    };
+    let asked = html! {
+        @if meant == Meant::ToBeginWith { p { "A job begins with recordings; bring this when it is open." } }
+    };
+    let words = format!("Take it as the project's {}", found.sort.key());
+    bring::set(of, &shows, &asked, (meant == Meant::ToBeKept).then_some((&words, true)))
 }
 
 #[cfg(test)]

@@ -53,6 +53,16 @@ pub enum Place {
     Front(u8),
 }
 
+impl Place {
+    /// How wide on the first page, in sixths of it; `None` elsewhere.
+    pub fn sixths_of_front(self) -> Option<u8> {
+        match self {
+            Place::Front(sixths) => Some(sixths),
+            Place::Flow => None,
+        }
+    }
+}
+
 /// The rank of a section.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Rank {

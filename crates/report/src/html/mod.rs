@@ -59,13 +59,8 @@ const STYLE: &str = include_str!("style.css");
 pub fn render(document: &Document, options: HtmlOptions) -> String {
     let context = Context { system: options.system, links: Links::Within(explained(document)) };
     let sections: Vec<&Section> = document.sections.iter().filter(|section| is_for_report(section)).collect();
-    let front: Vec<(&Section, u8)> = sections
-        .iter()
-        .filter_map(|section| match section.place {
-            Place::Front(sixths) => Some((*section, sixths)),
-            Place::Flow => None,
-        })
-        .collect();
+    let front: Vec<(&Section, u8)> =
+        sections.iter().filter_map(|section| Some((*section, section.place.sixths_of_front()?))).collect();
     let is_listed = |section: &&&Section| section.rank == Rank::Main && section.place == Place::Flow;
     let list = html! {
         ul {

@@ -136,28 +136,43 @@ pub(crate) fn preview(number: u64, brought: &Brought, meant: Meant, system: Syst
         Meant::ToBeKept => "keep as test ",
         Meant::ToBeginWith => "test ",
     };
+    let asked = html! {
+        fieldset {
+            legend { "As understood; correct what was misread" }
+            div.options {
+                @for option in Reading::OPTIONS {
+                    (field(number, option, values.get(option).map_or("", String::as_str)))
+                }
+            }
+            button type="submit" name="do" value="look" { "Look again" }
+        }
+        p {
+            label for={ "brought-" (number) "-test" } { (named) }
+            input #{ "brought-" (number) "-test" } name="test" type="text" value=(test) maxlength="60" autocomplete="off";
+        }
+    };
+    let keep = (meant == Meant::ToBeKept).then_some(("Keep it", can_be_kept));
+    set((number, &brought.name), &shown, &asked, keep)
+}
+
+/// A file that was brought: what it shows, what is asked of it, and the words by which it is kept, where it may be, with
+/// whether it can be.
+pub(crate) fn set(
+    (number, name): (u64, &str),
+    shows: &Markup,
+    asked: &Markup,
+    keep: Option<(&str, bool)>,
+) -> Markup {
     html! {
         section.brought #{ "brought-" (number) } aria-labelledby={ "brought-" (number) "-h" } {
-            h3 #{ "brought-" (number) "-h" } tabindex="-1" { "Brought: " (brought.name) }
-            div.body { (shown) }
+            h3 #{ "brought-" (number) "-h" } tabindex="-1" { "Brought: " (name) }
+            div.body { (shows) }
             form.brought method="post" action="/bring/look" data-number=(number) {
                 input type="hidden" name="number" value=(number);
-                fieldset {
-                    legend { "As understood; correct what was misread" }
-                    div.options {
-                        @for option in Reading::OPTIONS {
-                            (field(number, option, values.get(option).map_or("", String::as_str)))
-                        }
-                    }
-                    button type="submit" name="do" value="look" { "Look again" }
-                }
-                p {
-                    label for={ "brought-" (number) "-test" } { (named) }
-                    input #{ "brought-" (number) "-test" } name="test" type="text" value=(test) maxlength="60" autocomplete="off";
-                }
+                (asked)
                 p.steps-now {
-                    @if meant == Meant::ToBeKept {
-                        button.strong type="submit" name="do" value="keep" disabled[!can_be_kept] { "Keep it" } " "
+                    @if let Some((words, can_be)) = keep {
+                        button.strong type="submit" name="do" value="keep" disabled[!can_be] { (words) } " "
                     }
                     button type="submit" name="do" value="leave" { "Leave it out" }
                 }

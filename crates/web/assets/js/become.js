@@ -5,10 +5,14 @@
 /** What the script and whoever reads set themselves. */
 const OURS = new Set(["open", "tabindex"]);
 
-/** @param {Element} old @param {Element} fresh */
+/** @param {Element} old @param {Element} fresh @returns {Element} the one that stands there then */
 export function become(old, fresh) {
+  if (old.nodeName !== fresh.nodeName) {
+    old.replaceWith(fresh);
+    return fresh;
+  }
   // What is drawn on it is nowhere else.
-  if (old instanceof HTMLCanvasElement) return;
+  if (old instanceof HTMLCanvasElement) return old;
   for (const { name } of [...old.attributes]) {
     if (!fresh.hasAttribute(name) && !OURS.has(name)) old.removeAttribute(name);
   }
@@ -19,6 +23,7 @@ export function become(old, fresh) {
   if (old instanceof HTMLInputElement || old instanceof HTMLSelectElement) {
     take(old, /** @type {HTMLInputElement | HTMLSelectElement} */ (fresh));
   }
+  return old;
 }
 
 /** @param {Element} old @param {Element} fresh */

@@ -25,12 +25,12 @@ export function apply(changed, isNew, gesture) {
   const swapped = [];
   const main = changed.main === null ? [] : [{ id: "main", html: changed.main }];
   for (const { id, html } of [...main, ...changed.fragments]) {
-    const piece = document.getElementById(id);
-    if (!piece) continue;
+    const old = document.getElementById(id);
+    if (!old) continue;
     // Refining is no change: what an edit left beside its figures stays, and nothing is added.
-    const texts = before.get(id) ?? (changed.is_refined ? new Map() : textsOf(piece));
-    for (const old of piece.querySelectorAll(".was-number")) old.remove();
-    become(piece, element(html));
+    const texts = before.get(id) ?? (changed.is_refined ? new Map() : textsOf(old));
+    for (const was of old.querySelectorAll(".was-number")) was.remove();
+    const piece = become(old, element(html));
     swapped.push(piece);
     if (!changed.is_refined) before.set(id, texts);
     mark(piece, texts);

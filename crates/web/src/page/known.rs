@@ -6,7 +6,7 @@ use maud::{Markup, html};
 use silkfall_core::finding::{Code, Finding, Severity, Subject};
 use silkfall_project::inputs::{About, Input, InputTable, Sort, Stands};
 
-use super::anchor;
+use super::{Fragment, anchor};
 
 /// What setting inputs needs to know.
 pub(super) struct Known<'a> {
@@ -23,33 +23,42 @@ const SHOWN: usize = 14;
 /// Of more tables than this all but the first two are folded.
 const UNFOLDED: usize = 3;
 
-/// The tables of one section.
-pub(super) fn tables(tables: &[&InputTable], known: &Known) -> Markup {
+/// The tables of one section, each a piece.
+pub(super) fn tables(tables: &[&InputTable], known: &Known) -> Vec<Fragment> {
     let (stated, rest): (Vec<&InputTable>, Vec<&InputTable>) =
         tables.iter().partition(|table| table.is_stated());
     let (rows, absent): (Vec<&InputTable>, Vec<&InputTable>) =
         rest.iter().partition(|table| table.stands == Stands::NewRow);
     let is_folded = stated.len() > UNFOLDED;
-    html! {
-        @for (at, of) in stated.iter().enumerate() {
-            @if of.inputs.is_empty() && of.open.is_empty() {}
-            @else if is_folded && at > 1 {
-                details.inputs id={ "t-" (anchor(&of.path)) } { summary { (title(of)) } (keys(of, known)) (away(of, known)) }
-            } @else {
-                div.inputs role="group" aria-label=(title(of)) { h3 { (title(of)) } (keys(of, known)) (away(of, known)) }
-            }
+    let id = |of: &InputTable| format!("t-{}", anchor(&of.path));
+    let mut pieces = Vec::new();
+    for (at, of) in stated.iter().enumerate() {
+        if of.inputs.is_empty() && of.open.is_empty() {
+            continue;
         }
-        @if known.may_write {
-            // A row is begun where its drop is drawn.
-            @for of in rows.iter().filter(|of| of.kind != "test.drop") { (new_row(of)) }
-            @for of in absent {
-                details.inputs id={ "t-" (anchor(&of.path)) } {
+        let (id, title) = (id(of), title(of));
+        let inside = html! { (keys(of, known)) (away(of, known)) };
+        let piece = html! {
+            @if is_folded && at > 1 { details.inputs #(id) { summary { (title) } (inside) } }
+            @else { div.inputs #(id) role="group" aria-label=(title) { h3 { (title) } (inside) } }
+        };
+        pieces.push(Fragment::new(id, piece));
+    }
+    if known.may_write {
+        // A row is begun where its drop is drawn.
+        pieces.extend(rows.iter().filter(|of| of.kind != "test.drop").map(|of| new_row(of)));
+        pieces.extend(absent.iter().map(|of| {
+            let id = id(of);
+            let piece = html! {
+                details.inputs #(id) {
                     summary { span.quiet { (title(of)) ": not stated" } }
                     @for about in &of.open { (field(of, about, "", known)) }
                 }
-            }
-        }
+            };
+            Fragment::new(id, piece)
+        }));
     }
+    pieces
 }
 
 /// Takes a row away.
@@ -66,11 +75,12 @@ fn away(of: &InputTable, known: &Known) -> Markup {
 }
 
 /// Adds a row: its name, and whatever else it cannot be without.
-fn new_row(of: &InputTable) -> Markup {
+fn new_row(of: &InputTable) -> Fragment {
     let what = kind_of(of);
     let id = format!("n-{}", anchor(&of.path));
-    html! {
-        details.inputs.new id={ (id) "-d" } {
+    let folded = format!("{id}-d");
+    let piece = html! {
+        details.inputs.new #(folded) {
             summary { "Add " (one_more(&what)) }
             form.add method="post" action="/edit" {
                 input type="hidden" name="do" value="add";
@@ -92,7 +102,8 @@ fn new_row(of: &InputTable) -> Markup {
                 button type="submit" { "Add" }
             }
         }
-    }
+    };
+    Fragment::new(folded, piece)
 }
 
 /// "a stage", "an offer", "a row with wind".

@@ -100,13 +100,9 @@ pub(crate) fn compose(given: &Given<'_>, before: &mut Kept) -> Vec<Part> {
             said_of_drops.map(|of| drops::note_paths(of, &given.loaded.project)).unwrap_or_default();
         let tables: Vec<&InputTable> =
             places[at].iter().copied().filter(|table| !said_of_drops.contains(&table.path)).collect();
-        let inputs = html! {
-            div.known #{ "k-" (name) } {
-                @if at == 0 && given.may_write { (what_if.panel()) }
-                (known::tables(&tables, &known))
-            }
-        };
-        let inputs = Fragment::new(format!("k-{name}"), inputs);
+        let panel = (at == 0 && given.may_write).then(|| what_if.panel());
+        let inputs = panel.into_iter().chain(known::tables(&tables, &known)).collect();
+        let inputs = Fragment::of(format!("k-{name}"), "known", inputs);
         parts.push(Part {
             id: format!("s-{name}"),
             listed: (section.rank == Rank::Main).then(|| pieces.plain(&section.heading)),

@@ -9,7 +9,7 @@ use silkfall_project::inputs::InputTable;
 use silkfall_project::stops::{Span, stops};
 use silkfall_sheet::Sheet;
 
-use super::anchor;
+use super::{Fragment, anchor};
 
 /// Temperatures go this far to both sides, in steps of a degree.
 const DEGREES: Span = Span::Steps { by: 1.0, each_side: 20 };
@@ -33,9 +33,9 @@ pub(super) struct WhatIf<'a> {
 }
 
 impl WhatIf<'_> {
-    pub(super) fn panel(&self) -> Markup {
-        html! {
-            div.what-if role="group" aria-label="What if" {
+    pub(super) fn panel(&self) -> Fragment {
+        let panel = html! {
+            div.what-if #what-if role="group" aria-label="What if" {
                 h3 { "What if" }
                 @for part in &self.sheet.parts {
                     p.quiet { (part.name) }
@@ -52,7 +52,8 @@ impl WhatIf<'_> {
                 (self.slider("wind", "wind", "speed", "speed", "0 m/s", WINDS))
                 (self.slider("wind", "wind", "from", "from", "0 °", BEARINGS))
             }
-        }
+        };
+        Fragment::new("what-if", panel)
     }
 
     /// What is written for a key, now or in the file.

@@ -115,15 +115,20 @@ fn a_drop_is_set_aside_with_a_reason_and_taken_back() {
     );
     assert_eq!(browser.run(&hollow), true, "the rates say why");
     let before = sequence(&browser);
-    let reason =
-        browser.run(&format!("return document.querySelector(\"{LINE} .why\").getClientRects().length;"));
-    assert_eq!(reason, 0, "what is set aside needs no reason any more");
+    let offered = || {
+        browser.run(&format!(
+            "return [...document.querySelectorAll(\"{LINE} .say button\")] \
+             .filter((one) => one.checkVisibility()).map((one) => one.value);"
+        ))
+    };
+    assert_eq!(offered(), json!(["back"]), "only what can be said now is offered");
     browser.click(&format!("{LINE} button[value=back]"));
     changed(&browser, &before);
     browser.wait(
         "taken back",
         &format!("return !document.querySelector(\"{LINE}\").textContent.includes('lines tangled');"),
     );
+    assert_eq!(offered(), json!(["aside"]));
     browser.click("form[action='/undo'] button");
     browser.click("form[action='/undo'] button");
     browser.wait("undone", "return document.querySelector('#desk').textContent.includes('as in the file');");

@@ -1,6 +1,6 @@
 //! What can be bought, borrowed or is owned: the offers file, a table with a row for each kind of canopy.
 //!
-//! Columns stand in any order, by the names of [`COLUMNS`]; their units in the heading, "diameter (ft)", or in the cells,
+//! Columns stand in any order, by the names of [`COLUMNS`] or those of a list of prices (name, size, weight, volume); their units in the heading, "diameter (ft)", or in the cells,
 //! "6 ft". Any text or spreadsheet that holds such a table is read. A row without an id,
 //! one that repeats an id and one with too many cells are left out, with a finding;
 //! a cell that cannot be read counts as unknown.
@@ -169,7 +169,14 @@ fn headings(table: &Table, notes: &mut Notes) -> BTreeMap<&'static str, Heading>
             None => (text.as_str(), None),
         };
         let plain = name.trim().to_lowercase().replace([' ', '-'], "_");
-        let plain = if plain == "name" { "id" } else { plain.as_str() };
+        // What a list of prices calls them.
+        let plain = match plain.as_str() {
+            "name" | "canopy" => "id",
+            "size" => "diameter",
+            "weight" => "mass",
+            "volume" => "packed_volume",
+            other => other,
+        };
         let names = || COLUMNS.iter().map(|key| key.name);
         let Some(key) = COLUMNS.iter().find(|key| key.name == plain) else {
             let hint = Some(did_you_mean(plain, names(), "columns"));

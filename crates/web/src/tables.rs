@@ -20,6 +20,8 @@ const SHOWN: usize = 12;
 /// A table that was recognised.
 pub(crate) struct Found {
     pub(crate) sort: Sort,
+    /// Whether the project can go by it.
+    pub(crate) is_usable: bool,
     findings: Vec<Finding>,
     shows: Markup,
 }
@@ -31,17 +33,19 @@ pub(crate) fn found(name: &str, bytes: &[u8], system: System) -> Option<Found> {
         let shows = html! {
             p { "The field: " (counted(field.edges.len(), "part")) ", " (counted(field.keep_outs.len(), "place")) " to keep out of." }
         };
-        return (!field.edges.is_empty()).then_some(Found { sort: Sort::Field, findings, shows });
+        let is_usable = !field.edges.is_empty();
+        return Some(Found { sort: Sort::Field, is_usable, findings, shows });
     }
     if let (Some(winds), findings) = winds::read(name, bytes) {
-        return Some(Found { sort: Sort::Winds, findings, shows: of_winds(&winds, system) });
+        let shows = of_winds(&winds, system);
+        return Some(Found { sort: Sort::Winds, is_usable: true, findings, shows });
     }
     let (offers, findings) = offers::read(name, bytes);
     let names: Vec<&str> = offers.list.iter().take(SHOWN).map(|offer| offer.id.value.as_str()).collect();
     let more = if offers.list.len() > SHOWN { ", ..." } else { "" };
     let shows =
         html! { p { (counted(offers.list.len(), "kind")) " of canopy: " (names.join(", ")) (more) "." } };
-    (!offers.list.is_empty()).then_some(Found { sort: Sort::Offers, findings, shows })
+    (!offers.list.is_empty()).then_some(Found { sort: Sort::Offers, is_usable: true, findings, shows })
 }
 
 fn counted(count: usize, what: &str) -> String {
@@ -84,7 +88,7 @@ pub(crate) fn preview(of: (u64, &str), found: &Found, meant: Meant) -> Markup {
         @if meant == Meant::ToBeginWith { p { "A job begins with recordings; bring this when it is open." } }
     };
     let words = format!("Take it as the project's {}", found.sort.key());
-    bring::set(of, &shows, &asked, (meant == Meant::ToBeKept).then_some((&words, true)))
+    bring::set(of, &shows, &asked, (meant == Meant::ToBeKept).then_some((&words, found.is_usable)))
 }
 
 #[cfg(test)]
@@ -99,10 +103,12 @@ mod tests {
     fn a_table_is_known_by_what_it_holds() {
         assert_eq!(sort("a.csv", "from;speed (kt);height (ft)\n270;10;1000\n"), Some(Sort::Winds));
         assert_eq!(sort("a.csv", "id,shape,diameter (m)\nold,flat circular,1.2\n"), Some(Sort::Offers));
+        assert_eq!(sort("a.csv", "canopy;size (cm);weight (g);price\nold;120;118;59\n"), Some(Sort::Offers));
         let field = include_str!("../../cli/demo/field.geojson");
         assert_eq!(sort("a.txt", field), Some(Sort::Field));
         assert_eq!(sort("a.csv", "colour;taste\nred;sweet\n"), None);
-        assert_eq!(sort("a.json", "{\"type\":\"Point\",\"coordinates\":[8.0,50.0]}"), None);
+        let bare = found("a.json", b"{\"type\":\"Point\",\"coordinates\":[8.0,50.0]}", System::Si).unwrap();
+        assert!(!bare.is_usable && !bare.findings.is_empty(), "it is said what the field lacks");
     }
 
     #[test]

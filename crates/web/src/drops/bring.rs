@@ -13,7 +13,7 @@ use silkfall_intake::Reading;
 use silkfall_report::document::Audience;
 use silkfall_report::html::page::{Pieces, finding};
 use silkfall_report::reduction_document;
-use silkfall_sheet::{ReduceOptions, reduce};
+use silkfall_sheet::{ReduceOptions, Reduction, reduce};
 
 use crate::tables;
 
@@ -112,21 +112,45 @@ pub(crate) fn reading(fields: &BTreeMap<String, String>) -> Result<Reading, Stri
     Ok(reading)
 }
 
+/// What a file turns out to be.
+pub(crate) enum Seen {
+    /// A recording: the options that read it, and its drops.
+    Recording(Vec<String>, Box<Reduction>),
+    /// Winds, canopies or the field.
+    Table(tables::Found),
+    /// None of these.
+    Nothing(Vec<Finding>),
+}
+
+/// What one is. A table of heights and speeds reads as a recording too: it is one only if something falls in it.
+///
+/// # Errors
+/// What an option does not take.
+pub(crate) fn seen(brought: &Brought, system: System) -> Result<Seen, String> {
+    let (name, bytes) = (&brought.name, &brought.bytes);
+    let read = silkfall_intake::read(name, bytes, &reading(&brought.fields)?);
+    let read = read.map(|read| {
+        let options = read.understood.repeat_options();
+        (options, Box::new(reduce(&[silkfall_folder::input(read)], &ReduceOptions::default())))
+    });
+    let falls = |of: &Reduction| of.recordings.iter().any(|recording| !recording.drops.is_empty());
+    Ok(match read {
+        Ok((options, reduction)) if falls(&reduction) => Seen::Recording(options, reduction),
+        other => match (tables::found(name, bytes, system), other) {
+            (Some(found), _) => Seen::Table(found),
+            (None, Ok((options, reduction))) => Seen::Recording(options, reduction),
+            (None, Err(findings)) => Seen::Nothing(findings),
+        },
+    })
+}
+
 /// What was understood of one, with the form that corrects it.
 pub(crate) fn preview(number: u64, brought: &Brought, meant: Meant, system: System) -> Markup {
     let fields = &brought.fields;
-    let read = reading(fields)
-        .map(|reading| (silkfall_intake::read(&brought.name, &brought.bytes, &reading), reading));
-    let (understood, shown) = match read {
-        Ok((Ok(read), _)) => {
-            let said = pairs(&read.understood.repeat_options());
-            let reduction = reduce(&[silkfall_folder::input(read)], &ReduceOptions::default());
-            (Some(said), reduced(&reduction, system))
-        }
-        Ok((Err(findings), _)) => match tables::found(&brought.name, &brought.bytes, system) {
-            Some(found) => return tables::preview((number, &brought.name), &found, meant),
-            None => (None, refused(&findings)),
-        },
+    let (understood, shown) = match seen(brought, system) {
+        Ok(Seen::Recording(options, reduction)) => (Some(pairs(&options)), reduced(&reduction, system)),
+        Ok(Seen::Table(found)) => return tables::preview((number, &brought.name), &found, meant),
+        Ok(Seen::Nothing(findings)) => (None, refused(&findings)),
         Err(problem) => (None, html! { p.misses role="alert" { "\u{25a0} " (problem) } }),
     };
     let can_be_kept = understood.is_some();
@@ -208,7 +232,7 @@ fn pairs(words: &[String]) -> BTreeMap<String, String> {
 }
 
 /// Columns, drops and findings, as `reduce` says them.
-fn reduced(reduction: &silkfall_sheet::Reduction, system: System) -> Markup {
+fn reduced(reduction: &Reduction, system: System) -> Markup {
     let document = reduction_document(reduction, "silkfall");
     let none = BTreeMap::new();
     let pieces = Pieces::new(system, &none);
@@ -235,19 +259,28 @@ pub(crate) fn place() -> Markup {
     html! {
         section.sheet.bring #bring aria-labelledby="bring-h" {
             h2 #bring-h { "Bring recordings and tables" }
-            div.figure { (picker(&[])) }
+            div.figure { (picker(&[], Meant::ToBeKept)) }
         }
     }
 }
 
 /// Picks recordings, and shows those that wait.
-pub(crate) fn picker(waiting: &[Markup]) -> Markup {
+pub(crate) fn picker(waiting: &[Markup], meant: Meant) -> Markup {
     html! {
         p {
             label for="bring-files" { "Recordings of drops, as the logger wrote them: " }
             input #bring-files type="file" multiple accept=".csv,.txt,.tsv,.dat,.log,.xlsx,.ods,.json,.geojson,text/*";
         }
-        p.quiet { "Winds by height, a table of canopies that can be had and the field as GeoJSON are known by what they hold." }
+        @if meant == Meant::ToBeKept {
+            p.quiet { "Three tables as well, known by what they hold:" }
+            dl.looks {
+                dt { "winds by height" } dd { code { "height above ground (m),from (°),speed (m/s)" } }
+                dt { "canopies that can be had" }
+                dd { code { "id,shape,diameter (m),diameter_is,mass (g),packed_volume (L),price" } "; what is left out is asked for" }
+                dt { "the field" }
+                dd { "GeoJSON: a polygon with the property " code { "\"kind\": \"edge\"" } ", others with " code { "\"keep out\"" } ", a point " code { "\"pad\"" } }
+            }
+        }
         p.quiet { "Or drop them anywhere on this page. They are looked at first; nothing is kept until you say so." }
         div #bring-going role="status" {}
         div #brought { @for one in waiting { (one) } }
@@ -263,6 +296,15 @@ mod tests {
         let brought =
             Brought { name: "a<b>.csv".to_owned(), bytes: Arc::new(text.as_bytes().to_vec()), fields };
         preview(7, &brought, Meant::ToBeKept, System::Si).into_string()
+    }
+
+    #[test]
+    fn a_table_in_which_nothing_falls_is_no_recording() {
+        let winds = shown("height (m),speed (m/s),direction (deg)\n10,3,230\n100,4.5,235\n400,7,240\n", &[]);
+        assert!(winds.contains("project's winds") && winds.contains("Winds at 3 heights"), "{winds}");
+        let prices = "name,size (cm),mass (g),price\nflat-120,120,118,59\nflat-150,150,176,89\n";
+        let prices = shown(prices, &[]);
+        assert!(prices.contains("project's offers") && prices.contains("flat-150"), "{prices}");
     }
 
     /// 10 samples a second: rest, a rise, a hang, a fall of some metres, rest.

@@ -42,7 +42,7 @@ fn offers(folder: &str, waiting: &[Markup]) -> Markup {
             section #bring aria-labelledby="begin" {
                 h2 #begin { "Begin a job" }
                 p { "A commented project that says what is still missing, with a test for each recording; more can be added on its page." }
-                div.by-script { (bring::picker(waiting)) }
+                div.by-script { (bring::picker(waiting, bring::Meant::ToBeginWith)) }
                 form #new-job method="post" action="/start" {
                     input type="hidden" name="with" value="new";
                     label for="new" { "folder" }

@@ -14,9 +14,9 @@ use silkfall_project::parse;
 
 use super::wire::Shows;
 use super::{desk, sheet};
-use crate::drops::bring::{self, Meant};
+use crate::drops::bring::{self, Meant, Seen};
 use crate::session::By;
-use crate::{App, page, tables};
+use crate::{App, page};
 
 /// What is brought is called so.
 #[derive(Debug, Deserialize)]
@@ -101,14 +101,16 @@ pub(super) async fn keep(app: State<App>, body: Bytes) -> Result<Response, Respo
     let brought =
         brought.ok_or_else(|| no(StatusCode::NOT_FOUND, "This recording does not wait any more."))?;
     let wrong = |says: String| no(StatusCode::UNPROCESSABLE_ENTITY, &says);
-    let reading = bring::reading(&fields).map_err(wrong)?;
-    let (bytes, name) = (std::sync::Arc::clone(&brought.bytes), brought.name.clone());
-    let read = tokio::task::spawn_blocking(move || match silkfall_intake::read(&name, &bytes, &reading) {
-        Ok(read) => Some(Held::Recording(read.understood.repeat_options())),
-        Err(_) => tables::found(&name, &bytes, System::Si).map(|found| Held::Table(found.sort)),
-    });
-    let held = read.await.ok().flatten();
-    let held = held.ok_or_else(|| wrong("it gives no recording as it was understood".to_owned()))?;
+    let one = brought.clone();
+    let seen = tokio::task::spawn_blocking(move || bring::seen(&one, System::Si)).await;
+    let seen = seen.map_err(|_| no(StatusCode::INTERNAL_SERVER_ERROR, "It could not be looked at."))?;
+    let held = match seen.map_err(wrong)? {
+        Seen::Recording(options, _) => Held::Recording(options),
+        Seen::Table(found) if found.is_usable => Held::Table(found.sort),
+        Seen::Table(_) | Seen::Nothing(_) => {
+            return Err(wrong("nothing can be used of it as it was understood".to_owned()));
+        }
+    };
     let (text, base) = {
         let session = desk.session();
         (session.text().to_owned(), session.sequence())

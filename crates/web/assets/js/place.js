@@ -32,6 +32,12 @@ export function kept(sample, first, last) {
   return Math.min(Math.max(sample, first), last);
 }
 
+/** Scrolls so that an element is as far down the window as it was. @param {Element} element @param {number} top */
+export function keepDown(element, top) {
+  const moved = element.getBoundingClientRect().top - top;
+  if (moved > 2 || moved < -2) window.scrollBy({ top: moved, behavior: "instant" });
+}
+
 /** Puts a hair where a pointer is. @param {HTMLElement} hair @param {Element} stage @param {number} x */
 export function putHair(hair, stage, x) {
   hair.hidden = false;

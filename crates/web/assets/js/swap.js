@@ -4,6 +4,7 @@
 
 import { become } from "./become.js";
 import { withoutForms } from "./fields.js";
+import { keepDown } from "./place.js";
 
 /** Old texts of a gesture by fragment, so that a drag shows what stood before it. @type {Map<string, Map<string, string>>} */
 let before = new Map();
@@ -20,7 +21,8 @@ export function apply(changed, isNew, gesture) {
   }
   // What only completes an answer is of the same gesture.
   if (isNew) gestureNow = gesture;
-  const focused = focusOf();
+  const hand = focusOf();
+  const tables = new Set(hand?.adds ? tablesNow().map((table) => table.id) : []);
   /** @type {Element[]} */
   const swapped = [];
   const main = changed.main === null ? [] : [{ id: "main", html: changed.main }];
@@ -37,7 +39,7 @@ export function apply(changed, isNew, gesture) {
   }
   // First what is current is marked again: what is not shown cannot have the focus.
   document.dispatchEvent(new CustomEvent("swapped", { detail: swapped }));
-  restore(focused);
+  restore(hand, tables);
 }
 
 /** @param {string} html @returns {Element} */
@@ -72,17 +74,41 @@ function mark(fresh, texts) {
   }
 }
 
+/** Where the hand is: the focus, what is typed there, and how far down the window. */
 function focusOf() {
   const focused = /** @type {HTMLInputElement | null} */ (document.activeElement);
   if (!focused?.id) return null;
-  const isText = focused.matches("input[type=text]");
-  return { id: focused.id, range: isText ? [focused.selectionStart, focused.selectionEnd] : null };
+  const isText = focused.matches("input[type=text], input[type=number]");
+  return {
+    id: focused.id,
+    typed: isText && focused.value !== focused.defaultValue ? focused.value : null,
+    range: focused.matches("input[type=text]") ? [focused.selectionStart, focused.selectionEnd] : null,
+    top: focused.getBoundingClientRect().top,
+    adds: focused.closest("form.add") !== null,
+  };
 }
 
-/** @param {ReturnType<typeof focusOf>} focused */
-function restore(focused) {
-  if (!focused || document.activeElement?.id === focused.id) return;
-  const again = /** @type {HTMLInputElement | null} */ (document.getElementById(focused.id));
-  again?.focus({ preventScroll: true });
-  if (again && focused.range) again.setSelectionRange(focused.range[0], focused.range[1]);
+/** The hand stays where it was: on the same field, wherever that stands now, with what is typed in it and as far down the
+ * window. After a row was added it goes to the first field of that. @param {ReturnType<typeof focusOf>} hand @param {Set<string>} tables */
+function restore(hand, tables) {
+  if (!hand) return;
+  const added = hand.adds ? tablesNow().find((table) => !tables.has(table.id)) : undefined;
+  const place = /** @type {HTMLInputElement | null} */ (
+    added?.querySelector("input:not([type=hidden]), select") ?? document.getElementById(hand.id)
+  );
+  if (!place) return;
+  for (let fold = place.closest("details:not([open])"); fold; fold = place.closest("details:not([open])")) {
+    fold.setAttribute("open", "");
+  }
+  if (document.activeElement !== place) {
+    place.focus({ preventScroll: true });
+    if (!added && hand.typed !== null) place.value = hand.typed;
+    if (!added && hand.range) place.setSelectionRange(hand.range[0], hand.range[1]);
+  }
+  keepDown(place, hand.top);
+}
+
+/** @returns {Element[]} */
+function tablesNow() {
+  return [...document.querySelectorAll(".known > .inputs[id^=t-]")];
 }

@@ -42,6 +42,6 @@ fn sent(event: &Event) -> Sent {
             let of = if percent > 0.0 { format!(" {percent} %") } else { String::new() };
             Sent::default().event("progress").data(format!("{stage}{of}"))
         }
-        Event::Rests => Sent::default().event("rests").data(""),
+        Event::Rests => Sent::default().event("rests").data("rests"),
     }
 }

@@ -381,6 +381,53 @@ fn a_click_on_a_number_says_how_and_every_number_can_be_asked() {
     }
 }
 
+#[test]
+fn what_is_typed_goes_on_wherever_its_table_goes() {
+    let (served, browser) = opened("goes-on");
+    let field = |name: &str| format!("i-part.capsule.harness.{name}");
+    // Folded and behind all others while nothing is stated of it.
+    let group = "details#t-part\\.capsule\\.harness";
+    let open = format!(
+        "const group = document.querySelector({group:?}); group.open = true; \
+         document.getElementById({:?}).focus(); return true;",
+        field("angle")
+    );
+    browser.run(&open);
+    answered(&browser, || {
+        browser.press("45 °");
+        browser.press(key::TAB);
+        // What is half typed when the answer comes is not lost.
+        browser.press("0.");
+    });
+    let now = browser.run(
+        "const e = document.activeElement; const top = e.getBoundingClientRect().top; \
+         return [e.id, e.value, e.closest('details').open, top > 0 && top < window.innerHeight];",
+    );
+    assert_eq!(now, serde_json::json!([field("confluence"), "0.", true, true]));
+    answered(&browser, || {
+        browser.press("4 m");
+        browser.press(key::TAB);
+    });
+    browser.click("form[action='/save'] button");
+    browser.wait("saved", "return document.querySelector('#desk').textContent.includes('as in the file');");
+    let text = served.read("silkfall.toml");
+    assert!(text.contains("angle = \"45 °\"") && text.contains("confluence = \"0.4 m\""), "{text}");
+}
+
+#[test]
+fn refining_ends() {
+    let served = Served::with("refining", |options| {
+        options.refine_after = Some(std::time::Duration::from_millis(1));
+    });
+    let browser = Browser::start(1280, 900);
+    browser.open(&served.link);
+    browser.wait(
+        "it is refined, and says no more that it is being",
+        "return document.getElementById('block-made').textContent.includes('full') \
+         && document.getElementById('progress').textContent === '';",
+    );
+}
+
 /// Goes on by the tab key until that element has the focus.
 fn reach(browser: &Browser, css: &str) {
     let is_there = format!("return document.activeElement?.matches({css:?}) ?? false;");

@@ -38,6 +38,8 @@ pub(crate) struct View {
     pub(crate) top: Fragment,
     pub(crate) parts: Vec<Part>,
     pub(crate) block: [Fragment; 2],
+    /// The ways about the sheet.
+    pub(crate) ways: [Fragment; 2],
     /// The revision in which each fragment, and each piece of one, changed last, by its id.
     pub(crate) changed: BTreeMap<String, u64>,
     /// The revision in which the list of sections changed last.
@@ -51,7 +53,7 @@ impl View {
     pub(crate) fn fragments(&self) -> impl Iterator<Item = &Fragment> {
         std::iter::once(&self.top)
             .chain(self.parts.iter().flat_map(|part| &part.fragments))
-            .chain(&self.block)
+            .chain(self.block.iter().chain(&self.ways))
     }
 }
 
@@ -502,6 +504,7 @@ impl Thread {
             read: &task.read,
             may_write: self.manner.may_write,
         };
+        let parts = page::compose(&given, &mut self.kept);
         self.revision += 1;
         let mut view = View {
             revision: self.revision,
@@ -509,7 +512,8 @@ impl Thread {
             name: sheet.name.clone(),
             system,
             top: page::top(&given),
-            parts: page::compose(&given, &mut self.kept),
+            ways: page::ways(&parts, self.manner.may_write),
+            parts,
             block: page::title_block(&given, task.sequence),
             changed: BTreeMap::new(),
             laid_out: self.revision,

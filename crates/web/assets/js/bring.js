@@ -88,8 +88,12 @@ async function act(form, step) {
     fresh?.querySelector("h3")?.focus();
     return;
   }
+  const name = section?.querySelector("h3")?.textContent ?? "";
   section?.remove();
   if (step === "keep") taken(await response.json());
+  const going = document.getElementById("bring-going");
+  if (going) going.textContent = `${name.replace("Brought: ", "")}: ${step === "keep" ? "kept" : "left out"}.`;
+  document.getElementById("bring-files")?.focus();
 }
 
 export function startBringing() {

@@ -254,11 +254,14 @@ fn refused(findings: &[Finding]) -> Markup {
     }
 }
 
+/// What the place is called where they are brought.
+pub(crate) const HEADING: &str = "Bring recordings and tables";
+
 /// Where recordings are brought.
 pub(crate) fn place() -> Markup {
     html! {
         section.sheet.bring #bring aria-labelledby="bring-h" {
-            h2 #bring-h { "Bring recordings and tables" }
+            h2 #bring-h { (HEADING) }
             div.figure { (picker(&[], Meant::ToBeKept)) }
         }
     }

@@ -139,7 +139,7 @@ pub(crate) fn desk(session: &Session, may_write: bool) -> Markup {
                 form method="post" action="/undo" { button disabled[!undo] { "Undo" } }
                 form method="post" action="/redo" { button disabled[!redo] { "Redo" } }
                 a.button href="/compare" aria-disabled=[(!edited).then_some("true")] { "Compare" }
-                form method="post" action="/discard" { button disabled[!edited] { "Drop edits" } }
+                form method="post" action="/discard" { button disabled[!edited] { "Discard edits" } }
                 form method="post" action="/save" { button.strong disabled[!edited] { "Save" } }
             } @else {
                 span.quiet { "for reading only" }

@@ -178,7 +178,7 @@ fn field(of: &InputTable, about: &About, text: &str, known: &Known) -> Markup {
             button.set type="submit" { "Set" }
             p.about id=(about_id) {
                 @if let Some(before) = before {
-                    span.was { "file: " @if before.is_empty() { "not stated" } @else { (before) } }
+                    span.was { "was: " @if before.is_empty() { "not stated" } @else { (before) } }
                 }
                 @for finding in findings {
                     span class=(if is_wrong(finding) { "misses" } else { "undecided" }) {

@@ -342,36 +342,30 @@ pub(crate) fn main(parts: &[Part]) -> String {
     .into_string()
 }
 
-/// The list of sections.
-fn sections(parts: &[Part]) -> Markup {
-    html! {
-        nav aria-label="Sections" {
+/// The ways about the sheet: the list of its sections, and what is at hand everywhere.
+pub(crate) fn ways(parts: &[Part], may_write: bool) -> [Fragment; 2] {
+    let bring = may_write.then_some(("bring", drops::bring::HEADING));
+    let sections = parts.iter().filter_map(|part| Some((part.id.as_str(), part.listed.as_deref()?)));
+    let all: Vec<(&str, &str)> = sections.chain(bring).collect();
+    let list = html! {
+        nav #sections aria-label="Sections" {
             details.sections {
                 summary { "Sections" }
-                ul {
-                    @for part in parts {
-                        @if let Some(listed) = &part.listed { li { a href={ "#" (part.id) } { (listed) } } }
-                    }
-                }
+                ul { @for (id, heading) in &all { li { a href={ "#" (id) } { (heading) } } } }
             }
         }
-    }
-}
-
-/// The ways about the sheet that are at hand everywhere.
-fn ways(parts: &[Part]) -> Markup {
-    html! {
-        div.ways {
+    };
+    let at_hand = html! {
+        div.ways #ways {
             label for="jump" { "Go to" }
             select #jump {
                 option value="" { "a section" }
-                @for part in parts {
-                    @if let Some(listed) = &part.listed { option value=(part.id) { (listed) } }
-                }
+                @for (id, heading) in &all { option value=(id) { (heading) } }
             }
             button #doubt type="button" { "Next doubt" }
         }
-    }
+    };
+    [Fragment::new("sections", list), Fragment::new("ways", at_hand)]
 }
 
 /// The whole page.
@@ -384,12 +378,12 @@ pub(crate) fn page(
         a.skip href="#main" { "Skip to the sheet" }
         a.skip href="#desk" { "Skip to saving and the list of sections" }
         (maud::PreEscaped(view.top.html()))
-        (sections(&view.parts))
+        (maud::PreEscaped(view.ways[0].html()))
         (maud::PreEscaped(main(&view.parts)))
         @if may_write { (drops::bring::place()) }
         div.block role="contentinfo" aria-label="Title block" {
             (maud::PreEscaped(view.block[0].html()))
-            div.second { (desk) span.working #working { "working" } div.progress #progress role="status" {} (ways(&view.parts)) (maud::PreEscaped(view.block[1].html())) }
+            div.second { (desk) span.working #working { "working" } div.progress #progress role="status" {} (maud::PreEscaped(view.ways[1].html())) (maud::PreEscaped(view.block[1].html())) }
         }
         dialog.how #how aria-label="How this number came about" {}
         p.hidden #said role="status" {}

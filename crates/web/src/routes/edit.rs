@@ -75,7 +75,9 @@ async fn meant(said: Said, desk: &Desk, (text, now): (&str, u64)) -> Result<Vec<
         Some(test) => Some(desk.worker.knows(now, test).await.ok_or_else(sheet::ended)?),
         None => None,
     };
-    said.edits(text, known.as_ref()).map_err(|says| bad(&says))
+    let view = desk.worker.shown();
+    let winds = view.as_ref().and_then(|view| view.loaded.project.winds.as_ref());
+    said.edits(text, known.as_ref(), winds).map_err(|says| bad(&says))
 }
 
 /// Takes a step that needs nothing typed: by a script what changed comes back, by a form the page.

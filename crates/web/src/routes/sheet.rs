@@ -72,7 +72,7 @@ pub(super) async fn changed(
     };
     let mut wanted = Vec::new();
     let parts = view.parts.iter().flat_map(|part| &part.fragments).filter(|_| !is_new_layout);
-    let all = std::iter::once(&view.top).chain(parts).chain(&view.block);
+    let all = std::iter::once(&view.top).chain(parts).chain(view.block.iter().chain(&view.ways));
     all.for_each(|fragment| fragment.wanted(&is_wanted, &mut wanted));
     let told = Beside {
         revision: view.revision,

@@ -3,6 +3,9 @@
 use serde::{Deserialize, Serialize};
 use silkfall_project::edit::{Edit, NewValue};
 use silkfall_project::inputs::{InputTable, inputs, new_row, typed};
+use silkfall_project::winds::Winds;
+use uom::si::angle::degree;
+use uom::si::velocity::meter_per_second;
 
 use crate::drops::DropSaid;
 use crate::worker::KnownTest;
@@ -41,8 +44,13 @@ impl Said {
         }
     }
 
-    /// The edits of the project's text, `known` being what is known of its [`Self::test`]; `Err` says why there are none.
-    pub(super) fn edits(self, text: &str, known: Option<&KnownTest>) -> Result<Vec<Edit>, String> {
+    /// The edits of the project's text, `known` being what is known of its [`Self::test`], `winds` those of its file; `Err` says why there are none.
+    pub(super) fn edits(
+        self,
+        text: &str,
+        known: Option<&KnownTest>,
+        winds: Option<&Winds>,
+    ) -> Result<Vec<Edit>, String> {
         match self {
             Said::Set { kind, path, key, text: value } => {
                 let edit = typed(&kind, &path, &key, &value);
@@ -59,7 +67,7 @@ impl Said {
                     Edit::Remove { .. } if written(&tables, &format!("wind.{key}")).is_none() => Vec::new(),
                     Edit::Remove { .. } => vec![edit],
                     _ if written(&tables, "winds").is_none() => vec![edit],
-                    _ => read_at_the_ground(&tables, &key, value.trim()),
+                    _ => read_at_the_ground(&tables, winds, &key, value.trim()),
                 })
             }
             Said::Choose { part, offer, count } => {
@@ -89,12 +97,20 @@ fn written<'t>(tables: &'t [InputTable], path: &str) -> Option<&'t str> {
 }
 
 /// A reading at the ground in the place of a file of winds: the two exclude each other. How far the file's winds were doubted
-/// the reading is, where nothing else is typed.
-fn read_at_the_ground(tables: &[InputTable], key: &str, typed: &str) -> Vec<Edit> {
+/// the reading is, where nothing else is typed, and what is not typed of it is that of the file's lowest wind.
+fn read_at_the_ground(tables: &[InputTable], winds: Option<&Winds>, key: &str, typed: &str) -> Vec<Edit> {
+    let lowest = winds.and_then(|winds| winds.levels.first());
+    let from = lowest.map_or(0.0, |lowest| lowest.from.get::<degree>());
+    let speed = lowest.map_or(0.0, |lowest| lowest.speed.get::<meter_per_second>());
+    let otherwise = [
+        ("from", "direction_doubt", format!("{from:.0} °")),
+        ("speed", "speed_doubt", format!("{speed:.1} m/s")),
+    ];
+
     let mut edits = vec![Edit::Remove { path: "winds".to_owned() }];
-    for (name, doubt, otherwise) in [("from", "direction_doubt", "0 °"), ("speed", "speed_doubt", "0 m/s")] {
+    for (name, doubt, otherwise) in otherwise {
         let [path, doubt] = [name, doubt].map(|key| format!("wind.{key}"));
-        let value = if name == key { typed } else { written(tables, &path).unwrap_or(otherwise) };
+        let value = if name == key { typed } else { written(tables, &path).unwrap_or(&otherwise) };
         let doubted = written(tables, &doubt);
         if doubted.is_some() {
             edits.push(Edit::Remove { path: doubt });

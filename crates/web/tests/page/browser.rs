@@ -173,8 +173,8 @@ fn a_what_if_moves_every_number_and_figure_to_those_of_the_text_and_nothing_is_s
             &picked,
             "#w-wind\\.speed",
             "4 m/s",
-            // It is doubted as the file's winds were.
-            ["scaled = \"all\"\n", "scaled = \"all\"\nfrom = \"0 ° ± 10 °\"\nspeed = \"4 m/s ± 15 %\"\n"],
+            // From where the lowest wind of the file blows, and as doubtful.
+            ["scaled = \"all\"\n", "scaled = \"all\"\nfrom = \"250 ° ± 10 °\"\nspeed = \"4 m/s ± 15 %\"\n"],
         ),
         (&picked, MASS, "11 kg", ["mass = \"12 kg ± 50 g\"", "mass = \"11 kg\""]),
     ];

@@ -1,6 +1,8 @@
-//! Candidates: across what they cost, up how fast they come down; the mark is how many canopies.
+//! Candidates: across what they cost, up how fast they come down; the mark is how many canopies, struck through where a limit is
+//! missed, so that grey paper tells it too. What is far beyond the limit stands at the upper edge, so that it takes no room from
+//! those that are near.
 
-use silkfall_core::quantity::{Kind, System};
+use silkfall_core::quantity::{Kind, System, show};
 
 use super::axis::Axis;
 use super::data::{CandidateField, CandidateMark};
@@ -15,7 +17,9 @@ pub(super) fn draw(field: &CandidateField, id: &str, width: f64, system: System)
     let bottom = TOP + if width < 500.0 { 240.0 } else { 300.0 };
     let mut canvas = Canvas::new(id, width, bottom + Axis::BELOW);
     let costs = spread(field.marks.iter().map(|mark| mark.cost_si));
-    let rates = spread(field.marks.iter().map(|mark| mark.rate_m_per_s).chain(field.limit_m_per_s));
+    let far = far_m_per_s(field);
+    let near = field.marks.iter().map(|mark| mark.rate_m_per_s).filter(|rate| *rate <= far);
+    let rates = spread(near.chain(field.limit_m_per_s));
     let cost = Axis::new(costs, field.cost, system, (LEFT, width - RIGHT), 80.0);
     let rate = Axis::new(rates, Kind::Speed, system, (bottom, TOP), 46.0);
     if let Some(limit) = field.limit_m_per_s {
@@ -24,7 +28,10 @@ pub(super) fn draw(field: &CandidateField, id: &str, width: f64, system: System)
     rate.draw_left(&mut canvas, LEFT, &field.rate_words);
     cost.draw_below(&mut canvas, bottom, &field.cost_words);
 
-    let place = |mark: &CandidateMark| (cost.at(mark.cost_si), rate.at(mark.rate_m_per_s));
+    let place = |mark: &CandidateMark| {
+        let up = if mark.rate_m_per_s > far { TOP } else { rate.at(mark.rate_m_per_s) };
+        (cost.at(mark.cost_si), up)
+    };
     let mut staying: Vec<&CandidateMark> = field.marks.iter().filter(|mark| mark.stays).collect();
     staying.sort_by(|a, b| a.cost_si.total_cmp(&b.cost_si));
     let joined: Vec<(f64, f64)> = staying.iter().map(|mark| place(mark)).collect();
@@ -33,6 +40,12 @@ pub(super) fn draw(field: &CandidateField, id: &str, width: f64, system: System)
     // The chosen first, then those that stay: where two would stand on one another the lesser becomes a dot.
     let mut marks: Vec<&CandidateMark> = field.marks.iter().collect();
     marks.sort_by_key(|mark| (!mark.chosen, !mark.stays));
+    let fastest = field.marks.iter().map(|mark| mark.rate_m_per_s).fold(0.0, f64::max);
+    if fastest > far {
+        let words = format!("\u{2191} up to {}", show(fastest, 0.5, Kind::Speed, system));
+        let label = Label::new(&words, Anchor::End).role(Role::Quiet);
+        canvas.text((width - RIGHT, TOP - 0.9 * TEXT_SIZE), label);
+    }
     for mark in &marks {
         numeral(&mut canvas, mark, place(mark));
     }
@@ -40,6 +53,12 @@ pub(super) fn draw(field: &CandidateField, id: &str, width: f64, system: System)
         name(&mut canvas, mark, place(mark), width);
     }
     canvas
+}
+
+/// Beyond which a candidate stands at the upper edge: more than twice the limit, and than any that stays or is chosen.
+fn far_m_per_s(field: &CandidateField) -> f64 {
+    let kept = field.marks.iter().filter(|mark| mark.stays || mark.chosen).map(|mark| mark.rate_m_per_s);
+    field.limit_m_per_s.map_or(f64::INFINITY, |limit| 2.5 * kept.fold(limit, f64::max))
 }
 
 /// The span with room around it.
@@ -75,6 +94,8 @@ fn numeral(canvas: &mut Canvas, mark: &CandidateMark, (x, y): (f64, f64)) {
     }
     if !canvas.text_where_free(&[(x, y + 0.36 * TEXT_SIZE)], label) {
         canvas.circle((x, y), 1.6, role, Stroke::new(role, 0.5));
+    } else if mark.verdict == Verdict::Misses {
+        canvas.line((x - 5.0, y + 3.5), (x + 5.0, y - 3.5), Stroke::new(role, 1.0));
     }
 }
 

@@ -111,7 +111,9 @@ impl Columns<'_> {
                     @else { td class=(class) data-label=[self.label(at)] { (set) } }
                 }
             }
-            Cell::Range(range) => html! { td.range { (self.range(at, range, weight)) } },
+            Cell::Range(range) => {
+                html! { td.range data-label=[self.label(at)] { (self.range(at, range, weight)) } }
+            }
         }
     }
 

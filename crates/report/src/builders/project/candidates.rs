@@ -184,7 +184,8 @@ fn figure(part: &PartSheet) -> Option<Figure> {
         .collect();
     (!marks.is_empty()).then(|| Figure {
         id: format!("{}-field", part.name),
-        caption: "Every offer and count: the numeral is how many; those that stay are joined, the chosen is ringed."
+        caption: "Every offer and count: the numeral is how many, struck through where a limit is missed; those that stay are \
+                  joined, the chosen is ringed."
             .into(),
         description: format!(
             "{} candidates by {words} and by their rate with {}, against the limit.",

@@ -45,7 +45,7 @@ fn pans() -> bool {
     let text = served.read("silkfall.toml");
     let test = "\n[[test]]\nname = \"a long day\"\npart = \"tube\"\nlogs = [\"logs/long.csv\"]\ncanopies = \"?\"\nbody = \"?\"\nload = \"?\"\n";
     served.write("silkfall.toml", &(text + test));
-    let browser = Browser::start(1400, 900);
+    let browser = Browser::started(1400, 900, false);
     browser.open(&served.link);
     browser.wait(
         "the recording is drawn",

@@ -77,7 +77,7 @@ fn main() {
 /// Whether every kind of edit is as quick as it should be.
 fn are_quick() -> bool {
     let served = Served::demo("edits");
-    let browser = Browser::start(1400, 900);
+    let browser = Browser::started(1400, 900, false);
     browser.open(&served.link);
     browser.wait("handles are there", "return document.querySelector('.now .handle') !== null;");
     let mut is_quick = true;

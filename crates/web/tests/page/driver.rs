@@ -35,6 +35,11 @@ pub struct Browser {
 impl Browser {
     /// Starts one; chromium and chromedriver must be there (`cargo xtask setup` sees to it).
     pub fn start(width: u32, height: u32) -> Self {
+        Browser::started(width, height, true)
+    }
+
+    /// The same. Keeping all of its requests for [`Self::requests`] takes time that a bench would measure.
+    pub fn started(width: u32, height: u32, keeps_requests: bool) -> Self {
         let mut driver = Command::new("chromedriver")
             .arg("--port=0")
             .stdout(Stdio::piped())
@@ -66,7 +71,7 @@ impl Browser {
         let asked = json!({ "capabilities": { "alwaysMatch": {
             "browserName": "chrome",
             "goog:chromeOptions": { "args": args },
-            "goog:loggingPrefs": { "browser": "ALL", "performance": "ALL" },
+            "goog:loggingPrefs": { "browser": "ALL", "performance": if keeps_requests { "ALL" } else { "OFF" } },
         }}});
         let answer = client.post("/session", "application/json", &asked.to_string());
         let session = answer.json()["value"]["sessionId"].as_str().map(str::to_owned);

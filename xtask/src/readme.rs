@@ -85,6 +85,7 @@ pub fn run(arguments: &[String]) -> anyhow::Result<()> {
         take(&format!("file://{}", report.display()), shot)?;
     }
     let served = Served::start(&program, &folder)?;
+    refined(&served.link)?;
     for shot in PAGE_SHOTS {
         take(&served.link, shot)?;
     }
@@ -205,15 +206,25 @@ impl Drop for Served {
     }
 }
 
-fn take(
-    address: &str,
-    (name, anchor, width, height, dark): (&str, &str, u32, u32, bool),
-) -> anyhow::Result<()> {
+/// Waits until the page shows full effort: a picture of figures that are being refined would be another each time.
+fn refined(address: &str) -> anyhow::Result<()> {
+    const LOOKS: usize = 120;
+    for _ in 0..LOOKS {
+        let page = browser().arg("--dump-dom").arg(address).output().context(NO_BROWSER)?;
+        if String::from_utf8_lossy(&page.stdout).contains("data-effort=\"full\"") {
+            return Ok(());
+        }
+    }
+    bail!("the page is not refined after {LOOKS} looks at it")
+}
+
+const NO_BROWSER: &str = "chromium could not be started; on Debian: apt-get install chromium";
+
+/// A browser that keeps what it was told from one look to the next.
+fn browser() -> Command {
     let profile = root().join("target/readme/chromium");
-    let picture = root().join(PICTURES).join(name);
-    // 0 is dark and 1 is light in this setting.
-    let scheme = i32::from(!dark);
-    let status = Command::new("chromium")
+    let mut browser = Command::new("chromium");
+    browser
         .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"])
         .args([
             "--disable-background-networking",
@@ -222,13 +233,24 @@ fn take(
             "--hide-scrollbars",
         ])
         .arg(format!("--user-data-dir={}", profile.display()))
+        .stderr(Stdio::null());
+    browser
+}
+
+fn take(
+    address: &str,
+    (name, anchor, width, height, dark): (&str, &str, u32, u32, bool),
+) -> anyhow::Result<()> {
+    let picture = root().join(PICTURES).join(name);
+    // 0 is dark and 1 is light in this setting.
+    let scheme = i32::from(!dark);
+    let status = browser()
         .arg(format!("--blink-settings=preferredColorScheme={scheme}"))
         .arg(format!("--window-size={width},{height}"))
         .arg(format!("--screenshot={}", picture.display()))
         .arg(format!("{address}{anchor}"))
-        .stderr(Stdio::null())
         .status()
-        .context("chromium could not be started; on Debian: apt-get install chromium")?;
+        .context(NO_BROWSER)?;
     ensure!(status.success() && picture.exists(), "chromium took no picture for {name}");
     Ok(())
 }

@@ -78,7 +78,12 @@ pub(super) fn verdict(part: &PartSheet) -> Rich {
         said = said.number(count(field, n));
         said = if first { said.plain(limits(n)) } else { said };
     }
-    if said.is_empty() { said.verdict(Verdict::NotJudged).plain(": no limit is stated") } else { said }
+    if said.is_empty() {
+        let missing = part.cases.iter().find_map(|case| case.missing.as_deref());
+        said =
+            said.verdict(Verdict::NotJudged).plain(format!(": {}", missing.unwrap_or("no limit is stated")));
+    }
+    said
 }
 
 pub(super) fn sections(part: &PartSheet) -> Vec<Section> {
@@ -181,7 +186,8 @@ fn case_row(case: &CaseSheet, limit: Option<&LimitSheet>, first: bool) -> Row {
                 Some(missing) => Rich::from(case.verdict).plain(format!(": {missing}")),
                 None => Rich::from(case.verdict),
             };
-            ("none".into(), dash(), dash(), word.into())
+            // Of a case that is not worked a limit may stand in the project.
+            (if case.missing.is_some() { dash() } else { "none".into() }, dash(), dash(), word.into())
         }
     };
     let mut cells: Vec<Cell> = vec![

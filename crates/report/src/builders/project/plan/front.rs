@@ -133,8 +133,8 @@ fn distinct_tops(sheet: &Sheet) -> Vec<&LandingSheet> {
 /// Limits met, missed, undecided, not judged, part by part; who decides; a line of caution.
 fn answer(sheet: &Sheet) -> Section {
     let heading = match sheet.outcome {
-        Outcome::Done => "Every limit that is stated is met",
-        Outcome::LimitMissed => "A limit that is stated is missed or undecided",
+        Outcome::Done => "All that is judged meets",
+        Outcome::LimitMissed => "Something that is judged is missed or undecided",
         Outcome::NoAnswer => "No answer yet: an input is missing or cannot be read",
     };
     let mut section = Section::new("front-verdict", heading).on_front(6);
@@ -372,7 +372,8 @@ fn of_limit(case: &CaseSheet, limit: Option<&LimitSheet>) -> [Cell; 4] {
             None => Rich::from(case.verdict),
         };
         let dash = || Cell::from(Rich::new().quiet("-"));
-        return ["none".into(), dash(), dash(), word.into()];
+        let limit = if case.missing.is_some() { dash() } else { "none".into() };
+        return [limit, dash(), dash(), word.into()];
     };
     let share =
         |number: &Number| Shown { doubt_si: limit.standard_error.max(LEAST_DOUBT), ..Shown::from(number) };

@@ -365,6 +365,9 @@ catalogue! {
     DragModelNotUsed, "drag-model-not-used", Warning,
         "A part has tests of several models. Only the model with the most tests is carried to full size: models differ in scale and cloth, and their areas are not put together.",
         "Give the tests of the model that counts, or make the other a part of its own.";
+    FullSizeNotCarried, "full-size-not-carried", Warning,
+        "None of the canopies that were tested is a copy of an offer, so that what was measured of them reaches no candidate: the offers' own coefficients are taken.",
+        "Say of a tested canopy which offer it is, or is a model of: copy_of under [[canopy]].";
     FullSizeNoCopy, "full-size-no-copy", Warning,
         "The areas of a model's canopies carry over only to a scale copy. Here shape, line length, vent or cloth are not stated alike at both sizes.",
         "State them for both, or give the real canopy's coefficient, or test the real canopy.";

@@ -8,7 +8,7 @@ use silkfall_core::candidates::Offered;
 use silkfall_core::cases::{Failures, Load, SHARED_CAUSE};
 use silkfall_core::derivation::{How, NumberId, sym};
 use silkfall_core::drag::{Below, Drag, Factor, Interval, Known as DragKnown, Scale, TestArea};
-use silkfall_core::finding::{Finding, Subject};
+use silkfall_core::finding::{Code, Finding, Subject};
 use silkfall_core::full_size::{
     self, BodySource, FullCanopy, FullNet, Geometry, Offer, bare_body, body_under, canopy_of_offer,
     canopy_of_real_test, canopy_of_scale_copy, cluster_factors,
@@ -73,6 +73,7 @@ impl From<'_> {
             }
             None => (Vec::new(), Vec::new()),
         };
+        self.say_not_carried(&ln_scale, &mut notes);
         let clusters = cluster_factors(drag, &of_cluster, self.up_to, &mut notes.ledger);
         let source = BodySource {
             part: &self.part.name.value,
@@ -104,6 +105,26 @@ impl From<'_> {
             failures: self.failures(),
         });
         Full { load, offered, ln_scale, notes }
+    }
+
+    /// Canopies whose areas were measured and reach no offer.
+    fn say_not_carried(&self, ln_scale: &Estimate, notes: &mut Notes) {
+        let reaches = |offer: &Offer| {
+            [None, Some(-ln_scale.value)].into_iter().any(|copy| self.kind_for(&offer.name, copy).is_some())
+        };
+        let mine = |name: &str| self.tests.iter().any(|test| test.sheet.name == name && test.area.is_some());
+        let tests = self.project.tests.iter().filter(|test| mine(&test.name.value));
+        let mut serials: Vec<&str> =
+            tests.flat_map(|test| &test.canopies).map(|serial| serial.value.as_str()).collect();
+        serials.sort_unstable();
+        serials.dedup();
+        if serials.is_empty() || self.offers.is_empty() || self.offers.iter().any(reaches) {
+            return;
+        }
+        let are = if serials.len() == 1 { "is a copy" } else { "are copies" };
+        let message =
+            format!("{} {are} of no offer: what was measured of their drag is not used", serials.join(", "));
+        notes.find_at(Code::FullSizeNotCarried, &format!("part.{}", self.part.name.value), None, message);
     }
 
     /// ln of full over model length, with the doubt of the model's stated scale.

@@ -294,6 +294,16 @@ fn forty_offers_at_six_counts_give_all_their_entries() {
     let sheet =
         work(&folder_with(text, Some(offers.as_bytes())), Effort::Quick, &mut Memo::default(), &Unwatched)
             .expect("nobody stops it");
+    let not_carried = |sheet: &Sheet| -> Vec<String> {
+        let of_code = sheet.findings.iter().filter(|finding| finding.code == Code::FullSizeNotCarried);
+        of_code.map(|finding| finding.message.clone()).collect()
+    };
+    let said = not_carried(&sheet);
+    assert!(
+        said.iter().any(|said| said.ends_with("what was measured of their drag is not used")),
+        "{said:?}"
+    );
+    assert_eq!(not_carried(&worked(DEMO)), Vec::<String>::new(), "the demo's are copies");
     let tube = &sheet.parts[0];
     assert_eq!(tube.candidates.len(), 240);
     let ids: std::collections::BTreeSet<&str> = tube.candidates.iter().map(|c| c.id.as_str()).collect();

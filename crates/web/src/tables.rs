@@ -5,6 +5,8 @@ use silkfall_core::finding::Finding;
 use silkfall_core::quantity::{Kind, System, show};
 use silkfall_core::wind::HeightIs;
 use silkfall_project::import::Sort;
+use silkfall_project::offers::Offer;
+use silkfall_project::value::{Known, Measured, Quantity};
 use silkfall_project::winds::Winds;
 use silkfall_project::{field, offers, winds};
 use silkfall_report::html::page::finding;
@@ -41,15 +43,39 @@ pub(crate) fn found(name: &str, bytes: &[u8], system: System) -> Option<Found> {
         return Some(Found { sort: Sort::Winds, is_usable: true, findings, shows });
     }
     let (offers, findings) = offers::read(name, bytes);
-    let names: Vec<&str> = offers.list.iter().take(SHOWN).map(|offer| offer.id.value.as_str()).collect();
-    let more = if offers.list.len() > SHOWN { ", ..." } else { "" };
-    let shows =
-        html! { p { (counted(offers.list.len(), "kind")) " of canopy: " (names.join(", ")) (more) "." } };
+    let shows = of_offers(&offers.list);
     (!offers.list.is_empty()).then_some(Found { sort: Sort::Offers, is_usable: true, findings, shows })
 }
 
 fn counted(count: usize, what: &str) -> String {
     format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}
+
+fn of_offers(offers: &[Offer]) -> Markup {
+    fn text<Q: Measured>(known: &Known<Quantity<Q>>) -> &str {
+        known.given().map_or("-", Quantity::text)
+    }
+    html! {
+        p { (counted(offers.len(), "kind")) " of canopy." }
+        div.scroll { table {
+            caption { "Canopies as read" @if offers.len() > SHOWN { ", the first " (SHOWN) } }
+            thead { tr {
+                @for heading in ["canopy", "shape", "diameter", "mass", "packed", "price"] { th scope="col" { (heading) } }
+            } }
+            tbody {
+                @for offer in offers.iter().take(SHOWN) {
+                    tr {
+                        th scope="row" { (offer.id.value) }
+                        td data-label="shape" { (offer.shape.given().map_or("-", String::as_str)) }
+                        td data-label="diameter" { (text(&offer.diameter)) }
+                        td data-label="mass" { (text(&offer.mass)) }
+                        td data-label="packed" { (text(&offer.packed_volume)) }
+                        td data-label="price" { (text(&offer.price)) }
+                    }
+                }
+            }
+        } }
+    }
 }
 
 fn of_winds(winds: &Winds, system: System) -> Markup {
@@ -66,9 +92,9 @@ fn of_winds(winds: &Winds, system: System) -> Markup {
             tbody {
                 @for level in winds.levels.iter().take(SHOWN) {
                     tr {
-                        td { (length(level.height.get::<meter>())) }
-                        td { (show(level.from.get::<radian>(), 0.087, Kind::Angle, system)) }
-                        td { (show(level.speed.get::<meter_per_second>(), 0.5, Kind::Speed, system)) }
+                        th scope="row" { (length(level.height.get::<meter>())) }
+                        td data-label="from" { (show(level.from.get::<radian>(), 0.087, Kind::Angle, system)) }
+                        td data-label="speed" { (show(level.speed.get::<meter_per_second>(), 0.5, Kind::Speed, system)) }
                     }
                 }
             }

@@ -74,16 +74,17 @@ function mark(fresh, texts) {
   }
 }
 
-/** Where the hand is: the focus, what is typed there, and how far down the window. */
+/** Where the hand is: the focus, what is typed there, and how far down the window, if it is seen. */
 function focusOf() {
   const focused = /** @type {HTMLInputElement | null} */ (document.activeElement);
   if (!focused?.id) return null;
+  const { top, bottom } = focused.getBoundingClientRect();
   const isText = focused.matches("input[type=text], input[type=number]");
   return {
     id: focused.id,
     typed: isText && focused.value !== focused.defaultValue ? focused.value : null,
     range: focused.matches("input[type=text]") ? [focused.selectionStart, focused.selectionEnd] : null,
-    top: focused.getBoundingClientRect().top,
+    top: bottom > 0 && top < window.innerHeight ? top : null,
     adds: focused.closest("form.add") !== null,
   };
 }
@@ -105,7 +106,7 @@ function restore(hand, tables) {
     if (!added && hand.typed !== null) place.value = hand.typed;
     if (!added && hand.range) place.setSelectionRange(hand.range[0], hand.range[1]);
   }
-  keepDown(place, hand.top);
+  if (hand.top !== null) keepDown(place, hand.top);
 }
 
 /** @returns {Element[]} */

@@ -227,7 +227,9 @@ fn tables_of_winds_and_canopies_are_known_taken_and_named() {
         "application/octet-stream",
         "id,shape,diameter (m),mass (g)\nplain-1.20,flat circular,1.2,72\nplain-1.84,flat circular,1.84,164\n",
     );
-    assert!(piece.body.contains("2 kinds of canopy: plain-1.20, plain-1.84."), "{}", piece.body);
+    for said in ["2 kinds of canopy", "plain-1.20", "1.84 m", "164 g"] {
+        assert!(piece.body.contains(said), "{said}: {}", piece.body);
+    }
     let number = self::number(&piece.body);
     assert_eq!(client.post("/bring/keep", form, &format!("number={number}&revision=0")).status, 200);
     // What is there already stays as it is; a reading at the ground makes room for winds by height.

@@ -1,9 +1,9 @@
 //! What can be bought, borrowed or is owned: the offers file, a table with a row for each kind of canopy.
 //!
-//! Columns stand in any order, by the names of [`COLUMNS`] or those of a list of prices (name, size, weight, volume); their units in the heading, "diameter (ft)", or in the cells,
-//! "6 ft". Any text or spreadsheet that holds such a table is read. A row without an id,
-//! one that repeats an id and one with too many cells are left out, with a finding;
-//! a cell that cannot be read counts as unknown.
+//! Columns stand in any order, by the names of [`COLUMNS`] or those of a list of prices (name, size, weight, volume); their
+//! units in the heading, "diameter (ft)", or in the cells, "6 ft". Any text or spreadsheet that holds such a table is read. A row
+//! without an id, one that repeats an id and one with too many cells are left out, with a finding; a cell that cannot be read
+//! counts as unknown.
 
 use std::collections::BTreeMap;
 

@@ -97,7 +97,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         let of = (choice.clone(), Some(rig.clone()));
         Under::work(&answer, &cases, of, engine.as_ref(), watch)
     });
-    let flown = if *falls_first { flown_first } else { fly()? };
+    let flown = flown_first.map_or_else(fly, |flown| Ok(Some(flown)))?;
     go_on(watch)?;
     let room = Room::new(part, project, &offers, &mut notes);
     let weighed = |engine: &Engine| {

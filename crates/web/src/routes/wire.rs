@@ -44,7 +44,8 @@ impl Said {
         }
     }
 
-    /// The edits of the project's text, `known` being what is known of its [`Self::test`], `winds` those of its file; `Err` says why there are none.
+    /// The edits of the project's text, `known` being what is known of its [`Self::test`], `winds` those of its file; `Err` says
+    /// why there are none.
     pub(super) fn edits(
         self,
         text: &str,
@@ -106,7 +107,6 @@ fn read_at_the_ground(tables: &[InputTable], winds: Option<&Winds>, key: &str, t
         ("from", "direction_doubt", format!("{from:.0} °")),
         ("speed", "speed_doubt", format!("{speed:.1} m/s")),
     ];
-
     let mut edits = vec![Edit::Remove { path: "winds".to_owned() }];
     for (name, doubt, otherwise) in otherwise {
         let [path, doubt] = [name, doubt].map(|key| format!("wind.{key}"));

@@ -442,13 +442,16 @@ fn reach(browser: &Browser, css: &str) {
     panic!("{css} is not reached by the tab key");
 }
 
-/// Goes to a section by the list of them.
-fn jump(browser: &Browser, heading: &str) {
-    browser.run("document.activeElement.blur(); window.getSelection().removeAllRanges(); return true;");
-    // From the top of the page, whatever was looked at last.
+/// From the top of the page, whatever was looked at last, to its foot and on to an element there.
+fn reach_at_the_foot(browser: &Browser, css: &str) {
     browser.run("document.querySelector('a.skip[href=\"#desk\"]').focus(); return true;");
     browser.press(key::ENTER);
-    reach(browser, "#jump");
+    reach(browser, css);
+}
+
+/// Goes to a section by the list of them.
+fn jump(browser: &Browser, heading: &str) {
+    reach_at_the_foot(browser, "#jump");
     let chosen = "return document.querySelector('#jump').selectedOptions[0].textContent;";
     for _ in 0..40 {
         if browser.run(chosen).as_str().is_some_and(|name| name.contains(heading)) {
@@ -500,9 +503,7 @@ fn the_keyboard_alone_does_the_job() {
         browser.press("0");
         browser.press(key::ENTER);
     });
-    browser.run("document.querySelector('a.skip[href=\"#desk\"]').focus(); return true;");
-    browser.press(key::ENTER);
-    reach(&browser, "#desk form[action='/save'] button");
+    reach_at_the_foot(&browser, "#desk form[action='/save'] button");
     browser.press(key::ENTER);
     browser.wait("saved", "return document.querySelector('#desk').textContent.includes('as in the file');");
     let text = served.read("silkfall-demo/silkfall.toml");

@@ -10,7 +10,7 @@ use crate::document::{Answer, Body, Cell, Column, Range, Rich, Row, Section, Sho
 use crate::figures::{CaseBars, CaseMark, Drawing, Figure};
 
 /// A share of all of some thousands of trials is still not certain.
-pub(super) const LEAST_DOUBT: f64 = 0.0003;
+const LEAST_DOUBT: f64 = 0.0003;
 
 /// The part's verdict in a line: "tube  MISSES 1 limit, meets 2", mass and canopies beside it.
 pub(super) fn answer(part: &PartSheet) -> Answer {
@@ -165,31 +165,37 @@ pub(super) fn interval(number: &Number) -> Rich {
     }
 }
 
+/// A case against one of its limits: the limit, the share within, that share at worst, and the verdict as `word` says it.
+pub(super) fn against(
+    case: &CaseSheet,
+    limit: Option<&LimitSheet>,
+    word: impl Fn(&LimitSheet) -> Rich,
+) -> [Cell; 4] {
+    let dash = || Cell::from(Rich::new().quiet("-"));
+    let Some(limit) = limit else {
+        // Of a case that is not worked a limit may stand in the project.
+        let (limit, word) = match &case.missing {
+            Some(missing) => (dash(), Rich::from(case.verdict).plain(format!(": {missing}"))),
+            None => ("none".into(), Rich::from(case.verdict)),
+        };
+        return [limit, dash(), dash(), word.into()];
+    };
+    let share =
+        |number: &Number| Shown { doubt_si: limit.standard_error.max(LEAST_DOUBT), ..Shown::from(number) };
+    [
+        Shown { doubt_si: 0.0, ..Shown::from(&limit.limit) }.into(),
+        share(&limit.share).into(),
+        share(&limit.at_worst).into(),
+        word(limit).into(),
+    ]
+}
+
 /// A case against one of its limits; the case itself is told in the first of its rows.
 fn case_row(case: &CaseSheet, limit: Option<&LimitSheet>, first: bool) -> Row {
-    let dash = || Cell::from(Rich::new().quiet("-"));
     let number = |number: &Option<Number>| -> Cell {
         number.as_ref().filter(|_| first).map_or_else(|| "".into(), |number| Shown::from(number).into())
     };
-    let share = |number: &Number, limit: &LimitSheet| -> Cell {
-        Shown { doubt_si: limit.standard_error.max(LEAST_DOUBT), ..Shown::from(number) }.into()
-    };
-    let (bound, within, worst, verdict) = match limit {
-        Some(limit) => (
-            Shown { doubt_si: 0.0, ..Shown::from(&limit.limit) }.into(),
-            share(&limit.share, limit),
-            share(&limit.at_worst, limit),
-            said(limit).into(),
-        ),
-        None => {
-            let word = match &case.missing {
-                Some(missing) => Rich::from(case.verdict).plain(format!(": {missing}")),
-                None => Rich::from(case.verdict),
-            };
-            // Of a case that is not worked a limit may stand in the project.
-            (if case.missing.is_some() { dash() } else { "none".into() }, dash(), dash(), word.into())
-        }
-    };
+    let [bound, within, worst, verdict] = against(case, limit, said);
     let mut cells: Vec<Cell> = vec![
         if first { case.title.as_str().into() } else { "".into() },
         number(&case.rate),

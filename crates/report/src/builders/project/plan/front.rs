@@ -7,7 +7,7 @@ use silkfall_sheet::{
     PlanPartSheet, Sheet,
 };
 
-use super::super::answer::{LEAST_DOUBT, interval, verdict};
+use super::super::answer::{against, interval, verdict};
 use super::super::failure_tree::single_points;
 use super::super::{landing, load_path};
 use super::{canopies, lists, winds, with_plans};
@@ -319,7 +319,7 @@ fn case_rows<'a>(
     let mut rows = Vec::new();
     for (at, limit) in limits.into_iter().enumerate() {
         let mut cells: Vec<Cell> = if at == 0 { of_case(case, landed, sources) } else { vec!["".into(); 5] };
-        cells.extend(of_limit(case, limit));
+        cells.extend(against(case, limit, |limit| Rich::from(limit.verdict)));
         rows.push(cells);
     }
     rows
@@ -363,26 +363,6 @@ fn place_of<'a>(source: &'a str, sources: &mut Vec<&'a str>) -> usize {
         sources.push(source);
         sources.len() - 1
     })
-}
-
-fn of_limit(case: &CaseSheet, limit: Option<&LimitSheet>) -> [Cell; 4] {
-    let Some(limit) = limit else {
-        let word = match &case.missing {
-            Some(missing) => Rich::from(case.verdict).plain(format!(": {missing}")),
-            None => Rich::from(case.verdict),
-        };
-        let dash = || Cell::from(Rich::new().quiet("-"));
-        let limit = if case.missing.is_some() { dash() } else { "none".into() };
-        return [limit, dash(), dash(), word.into()];
-    };
-    let share =
-        |number: &Number| Shown { doubt_si: limit.standard_error.max(LEAST_DOUBT), ..Shown::from(number) };
-    [
-        Shown { doubt_si: 0.0, ..Shown::from(&limit.limit) }.into(),
-        share(&limit.share).into(),
-        share(&limit.at_worst).into(),
-        Rich::from(limit.verdict).into(),
-    ]
 }
 
 /// Both in a row; the second gets two thirds of it where it says so much more.

@@ -59,7 +59,7 @@ fn work(
     trials: Trials,
 ) -> Candidates {
     let areas: Vec<_> = offers.iter().filter_map(Offered::ln_area).collect();
-    let draws = draw(load, &areas, ledger, trials);
+    let draws = draw(load, &areas, ledger, trials, None);
     super::work(&Engine::new(load, &draws), offers, counts, cases, &|| true).expect("nobody stops it")
 }
 
@@ -259,7 +259,7 @@ fn what_is_not_stated_neither_beats_nor_is_beaten() {
 fn nobody_waits_for_candidates_that_are_not_wanted_any_more() {
     let (mut ledger, load) = (ledger(), load(6));
     let offers = [Offered::by_its_figures(offer("plain", 2.6, 0.4, 50.0), &mut ledger)];
-    let draws = draw(&load, &[offers[0].ln_area().unwrap()], &ledger, Trials::QUICK);
+    let draws = draw(&load, &[offers[0].ln_area().unwrap()], &ledger, Trials::QUICK, None);
     let engine = Engine::new(&load, &draws);
     let left = std::sync::atomic::AtomicI32::new(3);
     let go_on = || left.fetch_sub(1, std::sync::atomic::Ordering::Relaxed) > 0;

@@ -43,7 +43,7 @@ pub(crate) fn ledger() -> Ledger {
 
 /// The cases of one rig, with draws of its own.
 pub(crate) fn work(load: &Load, rig: &Rig, cases: &[Case], ledger: &Ledger, trials: Trials) -> Cases {
-    let draws = draw(load, &[&rig.canopy.area.estimate], ledger, trials);
+    let draws = draw(load, &[&rig.canopy.area.estimate], ledger, trials, None);
     super::work(&Engine::new(load, &draws), rig, cases)
 }
 

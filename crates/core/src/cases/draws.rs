@@ -54,14 +54,14 @@ struct Entry {
     standard: Arc<Vec<f64>>,
 }
 
-/// Standard draws kept from one job to the next, the last of each entry: they follow from its id, its distribution and the
-/// trials alone.
+/// Standard draws kept from one job to the next, the last of each entry for each count of trials: they follow from its id, its
+/// distribution and the trials alone.
 #[derive(Clone, Debug, Default)]
-pub struct Standards(Arc<Mutex<BTreeMap<LedgerId, Kept>>>);
+pub struct Standards(Arc<Mutex<BTreeMap<usize, BTreeMap<LedgerId, Kept>>>>);
 
 #[derive(Debug)]
 struct Kept {
-    trials: Trials,
+    seed: u64,
     distribution: Distribution,
     standard: Arc<Vec<f64>>,
 }
@@ -74,29 +74,20 @@ impl Standards {
         draw: impl FnOnce() -> Vec<f64>,
     ) -> Arc<Vec<f64>> {
         let held = || self.0.lock().expect("nobody panics while holding it");
-        if let Some(kept) =
-            held().get(id).filter(|kept| (kept.trials, kept.distribution) == (trials, distribution))
-        {
+        let is_it = |kept: &&Kept| (kept.seed, kept.distribution) == (trials.seed, distribution);
+        if let Some(kept) = held().get(&trials.count).and_then(|kept| kept.get(id)).filter(is_it) {
             return Arc::clone(&kept.standard);
         }
         let standard = Arc::new(draw());
-        held().insert(id.clone(), Kept { trials, distribution, standard: Arc::clone(&standard) });
+        let kept = Kept { seed: trials.seed, distribution, standard: Arc::clone(&standard) };
+        held().entry(trials.count).or_default().insert(id.clone(), kept);
         standard
     }
 }
 
 impl Draws {
-    /// Draws for every id of `estimates`.
+    /// Draws for every id of `estimates`; those that are kept are not drawn again.
     pub(crate) fn new<'a>(
-        estimates: impl IntoIterator<Item = &'a Estimate>,
-        ledger: &Ledger,
-        trials: Trials,
-    ) -> Self {
-        Draws::with(estimates, ledger, trials, None)
-    }
-
-    /// The same, those that are kept not drawn again.
-    pub(crate) fn with<'a>(
         estimates: impl IntoIterator<Item = &'a Estimate>,
         ledger: &Ledger,
         trials: Trials,
@@ -144,7 +135,7 @@ impl Draws {
         ledger: &Ledger,
         trials: Trials,
     ) -> Self {
-        let mut draws = Draws::new(estimates, ledger, Trials { count: 0, ..trials });
+        let mut draws = Draws::new(estimates, ledger, Trials { count: 0, ..trials }, None);
         draws.count = trials.count;
         for (id, entry) in &mut draws.entries {
             let of_ledger = ledger.get(id);
@@ -352,7 +343,7 @@ mod tests {
     fn quantiles_are_those_of_the_distributions() {
         let trials = Trials { count: 20_000, seed: 5 };
         let all: Vec<Estimate> = ["normal", "t", "box", "maker"].map(one).into();
-        let draws = Draws::new(&all, &ledger(), trials);
+        let draws = Draws::new(&all, &ledger(), trials, None);
         // t of 3 degrees: 3.182 (from memory of JCGM 100:2008, table G.2); half-normal 2.2414.
         for (estimate, doubt, at, want) in [
             (&all[0], Doubt::Knowledge, 0.975, 1.960),
@@ -370,12 +361,12 @@ mod tests {
 
     #[test]
     fn fewer_trials_and_other_entries_change_no_draw() {
-        let few = Draws::new(&[one("t")], &ledger(), Trials { count: 50, seed: 5 });
+        let few = Draws::new(&[one("t")], &ledger(), Trials { count: 50, seed: 5 }, None);
         let both = [one("t"), one("normal")];
-        let many = Draws::new(&both, &ledger(), Trials { count: 500, seed: 5 });
+        let many = Draws::new(&both, &ledger(), Trials { count: 500, seed: 5 }, None);
         let column = |draws: &Draws| draws.column(&one("t"), Doubt::Knowledge, Memory::Drawn);
         assert_eq!(column(&few)[..], column(&many)[..50]);
-        let other = Draws::new(&[one("t")], &ledger(), Trials { count: 50, seed: 6 });
+        let other = Draws::new(&[one("t")], &ledger(), Trials { count: 50, seed: 6 }, None);
         assert_ne!(column(&few), column(&other));
     }
 
@@ -385,7 +376,7 @@ mod tests {
         let range = Distribution::Rectangular { low: 0.8, high: 1.2 };
         ledger.enter("old".into(), entry(range, Sharing::Knowledge, Trust::Memory("a table".to_owned())));
         let estimate = one("old").with("normal", 0.0, f64::INFINITY);
-        let draws = Draws::new([&estimate], &ledger, Trials { count: 10, seed: 1 });
+        let draws = Draws::new([&estimate], &ledger, Trials { count: 10, seed: 1 }, None);
         assert!(draws.rests_on_memory(&estimate) && !draws.rests_on_memory(&one("normal")));
         let low = draws.column(&estimate, Doubt::Knowledge, Memory::Low);
         assert!(low.iter().all(|x| (x + 3f64.sqrt()).abs() < 1e-12));
@@ -429,7 +420,7 @@ mod tests {
     #[test]
     fn an_entry_nobody_entered_is_a_t_of_its_degrees() {
         let estimate = Estimate::exact(0.0).with("unknown", 1.0, 3.0);
-        let draws = Draws::new([&estimate], &Ledger::default(), Trials { count: 20_000, seed: 5 });
+        let draws = Draws::new([&estimate], &Ledger::default(), Trials { count: 20_000, seed: 5 }, None);
         let sample = Sample::new(draws.column(&estimate, Doubt::Knowledge, Memory::Drawn)).unwrap();
         assert!((sample.quantile(0.975) - 3.182).abs() < 4.0 * sample.quantile_standard_error(0.975));
     }
@@ -470,7 +461,7 @@ mod tests {
     #[test]
     fn flights_in_a_row_share_what_is_fixed_and_nothing_else() {
         let all: Vec<Estimate> = ["normal", "box"].map(one).into();
-        let draws = Draws::new(&all, &ledger(), Trials { count: 10, seed: 5 });
+        let draws = Draws::new(&all, &ledger(), Trials { count: 10, seed: 5 }, None);
         let got: Vec<_> = draws.standard(4).collect();
         let (flight, knowledge) = (&got[0], &got[1]);
         assert_eq!((flight.0, flight.2), (&"box".into(), 10), "each flight has its own");

@@ -87,13 +87,8 @@ fn estimates(load: &Load) -> Vec<Estimate> {
     all
 }
 
-/// Draws for a load and the ln areas of all canopies that it may have.
-pub fn draw(load: &Load, canopies: &[&Estimate], ledger: &Ledger, trials: Trials) -> Draws {
-    draw_with(load, canopies, ledger, trials, None)
-}
-
-/// The same, what is kept of an earlier job not drawn again.
-pub fn draw_with(
+/// Draws for a load and the ln areas of all canopies that it may have; what is kept of an earlier job is not drawn again.
+pub fn draw(
     load: &Load,
     canopies: &[&Estimate],
     ledger: &Ledger,
@@ -101,7 +96,7 @@ pub fn draw_with(
     kept: Option<&Standards>,
 ) -> Draws {
     let own = estimates(load);
-    Draws::with(own.iter().chain(canopies.iter().copied()), ledger, trials, kept)
+    Draws::new(own.iter().chain(canopies.iter().copied()), ledger, trials, kept)
 }
 
 fn exponentials(mut column: Vec<f64>) -> Vec<f64> {

@@ -20,7 +20,7 @@ pub(crate) mod work;
 
 pub use chance::chance_of_shut;
 pub use draws::{Draws, Standards};
-pub use engine::{Engine, draw, draw_with};
+pub use engine::{Engine, draw};
 pub use verdict::{Share, Verdict, verdict};
 pub use work::work;
 

@@ -260,7 +260,7 @@ mod tests {
     /// What would settle two canopies of 2 m² at η = 0.9 over a body of 0.9 m²: eight tenths of all that brakes are theirs.
     fn settled(load: Load, rig: &Rig, state: State) -> String {
         let draws =
-            draw(&load, &[&rig.canopy.area.estimate], &Ledger::default(), Trials { count: 1, seed: 1 });
+            draw(&load, &[&rig.canopy.area.estimate], &Ledger::default(), Trials { count: 1, seed: 1 }, None);
         let engine = Engine::new(&load, &draws);
         let canopy = engine.canopy(&rig.canopy.area.estimate);
         Bench::new(&engine, &load, rig, &canopy).would_settle(state)

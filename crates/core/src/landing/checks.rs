@@ -120,7 +120,7 @@ impl Job {
             wanted_inside: 0.9,
             reaction_s: 2.0,
         };
-        work(plan, &self.ledger, trials, depth, &|_| true).expect("nobody stops it")
+        work(plan, (&self.ledger, None), trials, depth, &|_| true).expect("nobody stops it")
     }
 }
 
@@ -302,5 +302,5 @@ fn a_watch_stops_it() {
         wanted_inside: 0.9,
         reaction_s: 2.0,
     };
-    assert!(work(plan, &job.ledger, TRIALS, Depth::Places, &|_| false).is_none());
+    assert!(work(plan, (&job.ledger, None), TRIALS, Depth::Places, &|_| false).is_none());
 }

@@ -15,7 +15,7 @@ use super::{
 };
 use crate::cases::draws::{Doubt as Kind, Draws, Memory};
 use crate::cases::engine::{Canopy, Engine, State};
-use crate::cases::{CaseKind, Trials};
+use crate::cases::{CaseKind, Standards, Trials};
 use crate::ledger::{Estimate, Ledger};
 use crate::maths;
 use crate::quantity::Angle;
@@ -61,10 +61,10 @@ pub(super) fn estimates<'a>(plan: &Plan<'a>) -> Vec<&'a Estimate> {
 }
 
 /// Draws for everything that a plan rests on.
-pub(super) fn draw(plan: &Plan<'_>, ledger: &Ledger, trials: Trials) -> Draws {
+pub(super) fn draw(plan: &Plan<'_>, (ledger, kept): (&Ledger, Option<&Standards>), trials: Trials) -> Draws {
     let mut beside = estimates(plan);
     beside.push(&plan.rig.canopy.area.estimate);
-    crate::cases::engine::draw(plan.load, &beside, ledger, trials)
+    crate::cases::engine::draw(plan.load, &beside, ledger, trials, kept)
 }
 
 /// The columns of a plan.
@@ -234,19 +234,27 @@ impl<'a> Inputs<'a> {
         Some(CaseColumns { stages, canopies })
     }
 
-    /// All falls of a case, in the day's wind or another one.
+    /// These trials of every case, in the day's wind or another one; `None` where what brakes is not known. A trial has one
+    /// wind in all cases.
     pub fn falls(
         &self,
-        case: &CaseColumns,
-        other: Option<OtherWind>,
-        frame: Frame,
+        cases: &[Option<CaseColumns>],
+        (other, frame): (Option<OtherWind>, Frame),
         trials: std::ops::Range<usize>,
-    ) -> Falls {
-        use rayon::prelude::*;
-        let wind = self.wind(other);
-        let fall =
-            |i: usize| self.fall(case, &wind, frame, i).map(|landed| Fall::new(&landed, self.mass_kg(i)));
-        Falls::new(trials.into_par_iter().with_min_len(64).map(fall).collect())
+    ) -> Vec<Option<Falls>> {
+        let best = self.wind(other);
+        let of_case = |case: &Option<CaseColumns>| case.as_ref().map(|_| Vec::with_capacity(trials.len()));
+        let mut all: Vec<_> = cases.iter().map(of_case).collect();
+        for i in trials {
+            let wind = self.wind_of(&best, i);
+            for (case, falls) in cases.iter().zip(&mut all) {
+                if let (Some(case), Some(falls)) = (case, falls) {
+                    let landed = self.fall(case, &wind, frame, i);
+                    falls.push(landed.map(|landed| Fall::new(&landed, self.mass_kg(i))));
+                }
+            }
+        }
+        all.into_iter().map(|falls| falls.map(Falls::new)).collect()
     }
 
     /// Mass of a trial, kg.
@@ -264,7 +272,22 @@ impl<'a> Inputs<'a> {
         other.map_or_else(|| self.plan.wind.profile.clone(), |other| self.plan.wind.with_ground(other))
     }
 
-    /// One fall.
+    /// The wind of a trial: the best one with its doubt.
+    pub fn wind_of(&self, best: &Profile, i: usize) -> Profile {
+        let day = self.plan.wind;
+        let turn = Angle::new::<radian>(self.wind_turn[i]);
+        let wind = best.turned_and_scaled(turn, maths::exp(self.wind_ln_factor[i]));
+        let mut levels = Stream::new(self.trials.seed, LEVELS | i as u64);
+        let by_level = Doubt {
+            speed_relative: 0.0,
+            direction: Angle::new::<radian>(0.0),
+            level_m_per_s: day.level_m_per_s,
+            level_correlation_m: day.level_correlation_m,
+        };
+        wind::perturbed(&wind, &by_level, self.start.top[i], || levels.normal())
+    }
+
+    /// One fall, in the wind of its trial.
     pub fn fall(
         &self,
         case: &CaseColumns,
@@ -284,7 +307,7 @@ impl<'a> Inputs<'a> {
     /// One fall as points, without gusts; none where it does not come down.
     pub fn track(&self, case: &CaseColumns, i: usize, every_s: f64) -> Vec<Point> {
         let track = |descent: &Descent<'_>| track(descent, every_s).unwrap_or_default();
-        self.descending(case, &self.plan.wind.profile, Frame::Ground, i, track)
+        self.descending(case, &self.wind_of(&self.plan.wind.profile, i), Frame::Ground, i, track)
     }
 
     fn descending<T>(
@@ -295,27 +318,16 @@ impl<'a> Inputs<'a> {
         i: usize,
         fly: impl Fn(&Descent<'_>) -> T,
     ) -> T {
-        let day = self.plan.wind;
-        let turn = Angle::new::<radian>(self.wind_turn[i]);
-        let wind = wind.scaled(maths::exp(self.wind_ln_factor[i])).turned(turn);
-        let mut levels = Stream::new(self.trials.seed, LEVELS | i as u64);
-        let by_level = Doubt {
-            speed_relative: 0.0,
-            direction: Angle::new::<radian>(0.0),
-            level_m_per_s: day.level_m_per_s,
-            level_correlation_m: day.level_correlation_m,
-        };
-        let wind = wind::perturbed(&wind, &by_level, self.start.top[i], || levels.normal());
         let mut stages = [Stage::NONE; MOST_STAGES];
         for (stage, of) in stages.iter_mut().zip(&case.stages) {
             *stage = self.stage(case, *of, i);
         }
         fly(&Descent {
-            start: self.start(&wind, frame, i),
+            start: self.start(wind, frame, i),
             bare_k_per_m: self.bare[i],
             stages: &stages[..case.stages.len().min(MOST_STAGES)],
             column: self.plan.column,
-            wind: &wind,
+            wind,
             updraft_m_per_s: self.rising[i],
         })
     }

@@ -35,6 +35,7 @@ mod plan;
 mod quasi_steady;
 mod quick;
 mod reference;
+mod side_by_side;
 mod steps;
 mod track;
 mod winds;

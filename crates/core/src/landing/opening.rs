@@ -69,7 +69,7 @@ pub(super) fn opening(plan: &Plan<'_>, ledger: &Ledger, trials: Trials, reaction
     let stage = plan.stages.iter().position(|stage| stage.brakes == Brakes::Canopies)?;
     let PlannedBegin::Below { height_m: planned } = &plan.stages[stage].begins else { return None };
     let trials = Trials { count: trials.count.min(TRIALS), ..trials };
-    let draws = draw(plan, ledger, trials);
+    let draws = draw(plan, (ledger, None), trials);
     let engine = Engine::new(plan.load, &draws);
     let canopy = engine.canopy(&plan.rig.canopy.area.estimate);
     let at = |height_m: f64| -> Option<Vec<(Fall, Room)>> {
@@ -77,9 +77,9 @@ pub(super) fn opening(plan: &Plan<'_>, ledger: &Ledger, trials: Trials, reaction
         let plan = Plan { stages: &stages, ..*plan };
         let inputs = Inputs::new(plan, (&draws, &engine, &canopy), trials, Memory::Drawn);
         let case = inputs.case(CaseKind::AllOpen)?;
-        let wind = inputs.wind(None);
+        let best = inputs.wind(None);
         let one = |i: usize| {
-            let landed = inputs.fall(&case, &wind, Frame::Ground, i).ok()?;
+            let landed = inputs.fall(&case, &inputs.wind_of(&best, i), Frame::Ground, i).ok()?;
             let room = Room::of(&landed, stage, inputs.last_rate_m_per_s(&case, i), reaction_s)?;
             Some((Fall::new(&landed, inputs.mass_kg(i)), room))
         };

@@ -14,6 +14,7 @@ use super::inputs::{CaseColumns, FLIGHTS, Frame, Inputs};
 use super::judged::{Judging, share};
 use super::mix::Weights;
 use super::plan::OtherWind;
+use super::side_by_side::all_falls;
 use crate::geo::Field;
 use crate::maths;
 
@@ -57,22 +58,19 @@ pub(super) fn allowed(
     weights: Option<&Weights>,
     go_on: &(dyn Fn(f64) -> bool + Sync),
 ) -> Option<Vec<Allowed>> {
-    let known = cases.iter().enumerate().filter_map(|(i, case)| Some((i, case.as_ref()?)));
+    let steps = SPEEDS_M_PER_S.len() + 1;
+    let at = |step: usize, speed_m_per_s, frame| {
+        let other = OtherWind { speed_m_per_s, from_rad: 0.0 };
+        let told = |done: f64| go_on((step as f64 + done) / steps as f64);
+        all_falls(inputs, cases, (Some(other), frame), count, &told)
+    };
+    let fixed = at(0, 0.0, Frame::Ground)?;
+    let by_speed = SPEEDS_M_PER_S.iter().enumerate().map(|(i, speed)| at(i + 1, *speed, Frame::Wind));
+    let mut by_speed: Vec<Vec<Option<Falls>>> = by_speed.collect::<Option<_>>()?;
     let mut flown = Vec::new();
-    let all = cases.iter().flatten().count() * SPEEDS_M_PER_S.len();
-    for (case, columns) in known {
-        let at = |speed_m_per_s, frame| {
-            let other = OtherWind { speed_m_per_s, from_rad: 0.0 };
-            inputs.falls(columns, Some(other), frame, 0..count)
-        };
-        let mut by_speed = Vec::new();
-        for speed in SPEEDS_M_PER_S {
-            if !go_on((flown.len() * SPEEDS_M_PER_S.len() + by_speed.len()) as f64 / all as f64) {
-                return None;
-            }
-            by_speed.push(at(speed, Frame::Wind));
-        }
-        let fixed = at(0.0, Frame::Ground);
+    for (case, fixed) in fixed.iter().enumerate() {
+        let Some(fixed) = fixed else { continue };
+        let by_speed: Vec<Falls> = by_speed.iter_mut().filter_map(|all| all[case].take()).collect();
         let ground_m = fixed.trials().iter().zip(by_speed[0].trials()).map(|(with, without)| {
             let (with, without) = (with.as_ref()?.place_m, without.as_ref()?.place_m);
             Some([with[0] - without[0], with[1] - without[1]])

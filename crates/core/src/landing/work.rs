@@ -1,10 +1,5 @@
 //! All landings of a part: case by case, the mix, the field, the winds that are allowed.
 
-use std::ops::Range;
-use std::sync::atomic::{AtomicUsize, Ordering};
-
-use rayon::prelude::*;
-
 use super::Point;
 use super::contributions::{Contribution, rank};
 use super::falls::{Fall, Falls, bearing_rad, length};
@@ -14,11 +9,12 @@ use super::mix::{Sensitivity, Weights, mixed, sensitivity};
 use super::opening::{Opening, opening};
 use super::pad::{BetterPad, better_pad};
 use super::plan::{Lean, Plan};
+use super::side_by_side::all_falls;
 use super::winds::{Allowed, allowed};
 use crate::cases::chance::chance;
 use crate::cases::draws::{Draws, Memory};
 use crate::cases::engine::{Canopy, Engine};
-use crate::cases::{Case, CaseKind, Chance, Quantiles, Share, Trials, Verdict, verdict};
+use crate::cases::{Case, CaseKind, Chance, Quantiles, Share, Standards, Trials, Verdict, verdict};
 use crate::geo::{Cloud, Field, KeepOut, Region, regions};
 use crate::ledger::Ledger;
 
@@ -125,20 +121,20 @@ pub struct Landing {
     pub trials: Trials,
 }
 
-/// Works out all landings of a part; `None` where `go_on`, told how much is done, says no.
+/// Works out all landings of a part, what is kept of an earlier job not drawn again; `None` where `go_on`, told how much is done, says no.
 pub fn work(
     plan: Plan<'_>,
-    ledger: &Ledger,
+    (ledger, kept): (&Ledger, Option<&Standards>),
     trials: Trials,
     depth: Depth,
     go_on: &(dyn Fn(f64) -> bool + Sync),
 ) -> Option<Landing> {
-    let draws = draw(&plan, ledger, trials);
+    let draws = draw(&plan, (ledger, kept), trials);
     let engine = Engine::new(plan.load, &draws);
     let canopy = engine.canopy(&plan.rig.canopy.area.estimate);
     let inputs = Inputs::new(plan, (&draws, &engine, &canopy), trials, Memory::Drawn);
     let columns: Vec<Option<CaseColumns>> = plan.cases.iter().map(|case| inputs.case(case.kind)).collect();
-    let falls = all_falls(&inputs, &columns, trials.count, &|done| go_on(0.5 * done))?;
+    let falls = all_falls(&inputs, &columns, (None, Frame::Ground), trials.count, &|done| go_on(0.5 * done))?;
     let chance_of = |case: &Case| chance(case.kind, case.chance, &plan.load.failures, plan.rig.count);
     let chances: Vec<Option<Chance>> = plan.cases.iter().map(chance_of).collect();
     let kinds: Vec<CaseKind> = plan.cases.iter().map(|case| case.kind).collect();
@@ -213,35 +209,6 @@ pub fn work(
     Some(landing)
 }
 
-/// Falls of a case that go together: between such slices it is asked whether to go on. Few enough that no core waits long
-/// for another at the end.
-fn slice_of(count: usize) -> usize {
-    (count / 16).clamp(25, 1_000)
-}
-
-/// The first `count` falls of every case, all cases side by side; `None` where `go_on`, told how much is done, says no.
-fn all_falls(
-    inputs: &Inputs<'_>,
-    columns: &[Option<CaseColumns>],
-    count: usize,
-    go_on: &(dyn Fn(f64) -> bool + Sync),
-) -> Option<Vec<Option<Falls>>> {
-    let slice = slice_of(count);
-    let of = |case| (0..count).step_by(slice).map(move |from| (case, from..count.min(from + slice)));
-    let slices: Vec<(&CaseColumns, Range<usize>)> = columns.iter().flatten().flat_map(of).collect();
-    let done = AtomicUsize::new(0);
-    let one = |(case, trials): &(&CaseColumns, Range<usize>)| {
-        let before = done.fetch_add(1, Ordering::Relaxed);
-        go_on(before as f64 / slices.len() as f64)
-            .then(|| inputs.falls(case, None, Frame::Ground, trials.clone()))
-    };
-    let mut flown = slices.par_iter().with_max_len(1).map(one).collect::<Option<Vec<Falls>>>()?.into_iter();
-    let of_case = |case: &Option<CaseColumns>| {
-        case.as_ref().map(|_| Falls::joined(flown.by_ref().take(count.div_ceil(slice))))
-    };
-    Some(columns.iter().map(of_case).collect())
-}
-
 /// The share inside over the mix if the top of flight did not follow the wind, from the first `trials` of those drawn.
 fn with_top_fixed(
     plan: &Plan<'_>,
@@ -267,11 +234,9 @@ type Hits = Vec<Option<Vec<bool>>>;
 
 /// The first `count` trials of every case against the field.
 fn hits(inputs: &Inputs<'_>, cases: &[Case], field: &Field, count: usize) -> Hits {
-    let of = |case: &Case| {
-        let falls = inputs.falls(&inputs.case(case.kind)?, None, Frame::Ground, 0..count);
-        Some(falls.within(|place| field.allows(place)))
-    };
-    cases.iter().map(of).collect()
+    let columns: Vec<Option<CaseColumns>> = cases.iter().map(|case| inputs.case(case.kind)).collect();
+    let falls = all_falls(inputs, &columns, (None, Frame::Ground), count, &|_| true).into_iter().flatten();
+    falls.map(|falls| Some(falls?.within(|place| field.allows(place)))).collect()
 }
 
 /// Falls against the field.

@@ -51,7 +51,8 @@ impl Doubt {
             east_m_per_s: self.level_m_per_s * normal(),
             north_m_per_s: self.level_m_per_s * normal(),
         };
-        let mut levels = vec![level];
+        let mut levels = Vec::with_capacity((up_to_m / spacing_m) as usize + 2);
+        levels.push(level);
         while level.height_m < up_to_m {
             level = Level {
                 height_m: level.height_m + spacing_m,
@@ -89,7 +90,7 @@ impl Doubt {
 pub fn perturbed(profile: &Profile, doubt: &Doubt, up_to_m: f64, mut normal: impl FnMut() -> f64) -> Profile {
     let factor = exp(doubt.speed_relative * normal());
     let clockwise = Angle::new::<radian>(doubt.direction.get::<radian>() * normal());
-    let shared = profile.turned(clockwise).scaled(factor);
+    let shared = profile.turned_and_scaled(clockwise, factor);
     if doubt.level_m_per_s > 0.0 {
         shared.plus(&doubt.by_level(up_to_m.max(profile.top_m()), normal))
     } else {

@@ -198,20 +198,26 @@ impl Profile {
     /// Every wind turned clockwise as seen from above: a west wind by 90° is a north wind.
     #[must_use]
     pub fn turned(&self, clockwise: Angle) -> Profile {
+        self.turned_and_scaled(clockwise, 1.0)
+    }
+
+    /// [`Profile::turned`], then [`Profile::scaled`], in one go.
+    #[must_use]
+    pub fn turned_and_scaled(&self, clockwise: Angle, factor: f64) -> Profile {
         let (sine, cosine) = (sin(clockwise.get::<radian>()), cos(clockwise.get::<radian>()));
-        self.each(|[east, north]| [cosine * east + sine * north, cosine * north - sine * east])
+        self.each(|[east, north]| {
+            [factor * (cosine * east + sine * north), factor * (cosine * north - sine * east)]
+        })
     }
 
     /// The sum of two winds at every height, exactly: it has the levels of both.
     #[must_use]
     pub fn plus(&self, other: &Profile) -> Profile {
-        let (mut mine, mut theirs) = (self.levels.as_slice(), other.levels.as_slice());
-        let mut levels = Vec::with_capacity(mine.len() + theirs.len());
-        while let Some(height_m) = lowest(mine, theirs) {
-            let ([east, north], [east_too, north_too]) = (self.at(height_m), other.at(height_m));
+        let (mut mine, mut theirs) = (Climb::of(self), Climb::of(other));
+        let mut levels = Vec::with_capacity(self.levels.len() + other.levels.len());
+        while let Some(height_m) = lower(mine.next_m(), theirs.next_m()) {
+            let ([east, north], [east_too, north_too]) = (mine.at(height_m), theirs.at(height_m));
             levels.push(Level { height_m, east_m_per_s: east + east_too, north_m_per_s: north + north_too });
-            mine = past(mine, height_m);
-            theirs = past(theirs, height_m);
         }
         Profile { levels }
     }
@@ -225,19 +231,40 @@ impl Profile {
     }
 }
 
-/// The lower of two first heights.
-fn lowest(mine: &[Level], theirs: &[Level]) -> Option<f64> {
-    match (mine.first(), theirs.first()) {
-        (Some(a), Some(b)) => Some(a.height_m.min(b.height_m)),
-        (a, b) => a.or(b).map(|level| level.height_m),
+/// Reads a profile upwards.
+struct Climb<'a> {
+    last: Level,
+    above: &'a [Level],
+}
+
+impl<'a> Climb<'a> {
+    fn of(profile: &'a Profile) -> Self {
+        Climb { last: profile.levels[0], above: &profile.levels }
+    }
+
+    /// The first level above what was read.
+    fn next_m(&self) -> Option<f64> {
+        self.above.first().map(|level| level.height_m)
+    }
+
+    /// The wind at a height that is not below the last one read.
+    fn at(&mut self, height_m: f64) -> [f64; 2] {
+        while let Some((level, above)) =
+            self.above.split_first().filter(|(level, _)| level.height_m <= height_m)
+        {
+            (self.last, self.above) = (*level, above);
+        }
+        let Some(upper) = self.above.first() else { return self.last.vector() };
+        let share = (height_m - self.last.height_m) / (upper.height_m - self.last.height_m);
+        self.last.towards(upper, share).vector()
     }
 }
 
-/// What is left above a height.
-fn past(levels: &[Level], height_m: f64) -> &[Level] {
-    match levels.split_first() {
-        Some((first, rest)) if first.height_m <= height_m => rest,
-        _ => levels,
+/// The lower of two heights, or the one there is.
+fn lower(one: Option<f64>, other: Option<f64>) -> Option<f64> {
+    match (one, other) {
+        (Some(one), Some(other)) => Some(one.min(other)),
+        (one, other) => one.or(other),
     }
 }
 

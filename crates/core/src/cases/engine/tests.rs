@@ -89,7 +89,7 @@ fn a_flight_falls_as_its_own_mass_and_air_say() {
         NetArea::Shielded { ln_body: Estimate::exact(maths::ln(0.3)), share: Estimate::exact(0.4) };
     let area = checks::rig(2).canopy.area.estimate;
     let drogue = Estimate::exact(-1.0).with("area", 0.1, stated).with("scatter", 0.05, stated);
-    let draws = draw(&load, &[&area, &drogue], &ledger, Trials { count: 6, seed: 3 });
+    let draws = draw(&load, &[&area, &drogue], &ledger, Trials { count: 6, seed: 3 }, None);
     let engine = Engine::new(&load, &draws);
     let canopy = engine.canopy(&area);
     let known =
@@ -135,7 +135,7 @@ fn memory_is_found_in_the_canopy_and_in_the_load_and_not_where_there_is_none() {
         (&plain, remembered(0.7), false, true),
         (&of_load, Estimate::exact(0.7), true, true),
     ] {
-        let draws = draw(load, &[&area], &checks::ledger(), Trials { count: 4, seed: 1 });
+        let draws = draw(load, &[&area], &checks::ledger(), Trials { count: 4, seed: 1 }, None);
         let engine = Engine::new(load, &draws);
         assert_eq!(engine.rests_on_memory(&Canopy::none()), of_bare);
         assert_eq!(engine.rests_on_memory(&engine.canopy(&area)), of_canopy);
@@ -156,7 +156,7 @@ fn shares_count_the_flights_that_landings_fly() {
     let mut load = checks::load(1);
     load.mass_kg = load.mass_kg.with("fuel", 0.4, f64::INFINITY);
     let area = checks::rig(1).canopy.area.estimate;
-    let draws = draw(&load, &[&area], &ledger, Trials { count: 500, seed: 4 });
+    let draws = draw(&load, &[&area], &ledger, Trials { count: 500, seed: 4 }, None);
     let engine = Engine::new(&load, &draws);
     let canopy = engine.canopy(&area);
     let worlds = engine.worlds(State::Open(1), &canopy).unwrap();

@@ -5,16 +5,18 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
+use std::sync::Arc;
 
 use silkfall_core::cases::Standards;
 use silkfall_core::recording::Recording;
 
-use crate::work::{PartWorked, TestWorked};
+use crate::work::{PartWorked, Sets, TestWorked};
 
 /// Stage outputs of earlier runs.
 #[derive(Clone, Debug)]
 pub struct Memo {
     pub(crate) tests: Kept<TestWorked>,
+    pub(crate) sets: Kept<Sets>,
     pub(crate) parts: Kept<PartWorked>,
     /// What the parts' cases were worked from.
     pub(crate) cases: BTreeSet<Key>,
@@ -23,20 +25,25 @@ pub struct Memo {
 
 impl Default for Memo {
     fn default() -> Self {
-        let (tests, parts, cases) = (Kept::default(), Kept::default(), BTreeSet::new());
-        Memo { tests, parts, cases, draws: Some(Standards::default()) }
+        Memo {
+            tests: Kept::default(),
+            sets: Kept::default(),
+            parts: Kept::default(),
+            cases: BTreeSet::new(),
+            draws: Some(Standards::default()),
+        }
     }
 }
 
 impl Memo {
     /// One that keeps nothing, for a sheet that is worked once: no key is worked out and no copy made.
     pub fn none() -> Memo {
-        Memo { tests: Kept(None), parts: Kept(None), cases: BTreeSet::new(), draws: None }
+        Memo { tests: Kept(None), sets: Kept(None), parts: Kept(None), cases: BTreeSet::new(), draws: None }
     }
 
     /// How many outputs are kept.
     pub fn len(&self) -> usize {
-        self.tests.len() + self.parts.len()
+        self.tests.len() + self.sets.len() + self.parts.len()
     }
 
     /// Whether nothing is kept.
@@ -47,7 +54,7 @@ impl Memo {
 
 /// Outputs of one stage by key; `None` where nothing is kept.
 #[derive(Clone, Debug)]
-pub(crate) struct Kept<T>(Option<BTreeMap<Key, T>>);
+pub(crate) struct Kept<T>(Option<BTreeMap<Key, Arc<T>>>);
 
 impl<T> Default for Kept<T> {
     fn default() -> Self {
@@ -55,24 +62,24 @@ impl<T> Default for Kept<T> {
     }
 }
 
-/// An output, and its copy to keep.
-pub(crate) type Twice<T> = (Option<(Key, T)>, T);
+/// An output, and its key where outputs are kept.
+pub(crate) type Keeping<T> = (Option<Key>, Arc<T>);
 
-impl<T: Clone> Kept<T> {
+impl<T> Kept<T> {
     fn len(&self) -> usize {
         self.0.as_ref().map_or(0, BTreeMap::len)
     }
 
-    /// What was worked for that key, or else is worked now. Copies are made here, beside those of the others.
+    /// What was worked for that key, or else is worked now.
     pub fn or_work<E>(
         &self,
         key: impl FnOnce() -> Key,
         work: impl FnOnce() -> Result<T, E>,
-    ) -> Result<Twice<T>, E> {
-        let Some(kept) = &self.0 else { return Ok((None, work()?)) };
+    ) -> Result<Keeping<T>, E> {
+        let Some(kept) = &self.0 else { return Ok((None, Arc::new(work()?))) };
         let key = key();
-        let output = kept.get(&key).cloned().map_or_else(work, Ok)?;
-        Ok((Some((key, output.clone())), output))
+        let output = kept.get(&key).map_or_else(|| work().map(Arc::new), |kept| Ok(Arc::clone(kept)))?;
+        Ok((Some(key), output))
     }
 
     /// The hash of what is common to all of a stage, where anything is kept.
@@ -84,9 +91,9 @@ impl<T: Clone> Kept<T> {
     }
 
     /// Keeps these outputs and forgets all others.
-    pub fn replace(&mut self, outputs: Vec<Option<(Key, T)>>) {
+    pub fn replace(&mut self, outputs: &[Keeping<T>]) {
         if let Some(kept) = &mut self.0 {
-            *kept = outputs.into_iter().flatten().collect();
+            *kept = outputs.iter().filter_map(|(key, output)| Some(((*key)?, Arc::clone(output)))).collect();
         }
     }
 }

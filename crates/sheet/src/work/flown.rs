@@ -53,11 +53,11 @@ impl<'a> Flight<'a> {
 
     /// Comes down under these canopies. It is told to whoever watches as soon as it is there.
     pub fn fly(&self, rig: &'a Rig, watch: &dyn Watch) -> Result<Flown<'a>, Stopped> {
-        let Given { part, project, effort, .. } = *self.given;
+        let Given { part, project, effort, kept, .. } = *self.given;
         let Flight { load, cases, ledger, .. } = *self;
         let fall = self.fall(rig);
         let mut notes = Notes::default();
-        let given = landing::Given { project, part, fall: &fall, load, rig, cases, ledger, effort };
+        let given = landing::Given { project, part, fall: &fall, load, rig, cases, ledger, kept, effort };
         let landed = landing::work(&given, &mut notes, watch)?;
         if let Some(Landed { sheet, .. }) = &landed {
             watch.landing(&LandingTold { sheet, hows: &notes.hows });

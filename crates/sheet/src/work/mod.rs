@@ -32,7 +32,10 @@ mod sets;
 mod tests;
 mod under;
 
+pub(crate) use sets::Sets;
 pub(crate) use tests::TestWorked;
+
+use std::sync::Arc;
 
 use rayon::prelude::*;
 use silkfall_core::cases::Verdict;
@@ -43,7 +46,7 @@ use silkfall_project::project::Part;
 
 use crate::from_memory;
 use crate::landing::LandingSheet;
-use crate::memo::{Key, Keyed, Memo, Twice};
+use crate::memo::{Keeping, Key, Keyed, Memo};
 use crate::outcome::Outcome;
 use crate::place;
 use crate::reduce::Input;
@@ -86,20 +89,19 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
     let tests = tests(loaded, &places, memo, watch)?;
 
     watch.stage(Stage::Drag);
-    let (parts, fingerprint) = rayon::join(
-        || parts(loaded, effort, &places, &tests, memo, watch),
-        || fingerprint(loaded).to_string(),
-    );
-    let parts = parts?;
+    let parts = parts(loaded, effort, &places, &tests, memo, watch)?;
 
     watch.stage(Stage::Sheet);
     go_on(watch)?;
     places.all().for_each(|place| notes.merge(place.notes.clone()));
-    tests.into_iter().for_each(|(_, test)| notes.merge(test.notes));
+    for (_, test) in tests {
+        notes.merge(Arc::try_unwrap(test).map_or_else(|kept| kept.notes.clone(), |test| test.notes));
+    }
     project.unknowns.iter().for_each(|unknown| notes.find(unknown.finding()));
     let unknowns: Vec<Unknown> = project.unknowns.iter().map(unknown).collect();
     let (mut sheets, mut landings, mut go_no_go) = (Vec::new(), Vec::new(), Vec::new());
-    for part in parts {
+    for (_, part) in parts {
+        let part = Arc::unwrap_or_clone(part);
         notes.merge(part.notes);
         sheets.push(part.sheet);
         if let Some(landed) = part.landed {
@@ -114,7 +116,7 @@ pub fn work(loaded: &Loaded, effort: Effort, memo: &mut Memo, watch: &dyn Watch)
         effort,
         trials: trials.count,
         seed: trials.seed,
-        fingerprint,
+        fingerprint: fingerprint(loaded).to_string(),
         outcome: outcome((&sheets, &landings), !unknowns.is_empty(), &notes.findings),
         parts: sheets,
         landing: landings,
@@ -209,12 +211,12 @@ fn tests(
     places: &Places,
     memo: &mut Memo,
     watch: &dyn Watch,
-) -> Result<Vec<(Option<Key>, TestWorked)>, Stopped> {
+) -> Result<Vec<Keeping<TestWorked>>, Stopped> {
     let project = &loaded.project;
     let done = std::sync::atomic::AtomicUsize::new(0);
     let kept = &memo.tests;
     let of_all = kept.common(|keyed| keyed.wherever(&(&project.canopies, &project.models)));
-    let worked: Result<Vec<(bool, Twice<TestWorked>)>, Stopped> = project
+    let worked: Result<Vec<(bool, Keeping<TestWorked>)>, Stopped> = project
         .tests
         .par_iter()
         .map(|test| {
@@ -240,16 +242,14 @@ fn tests(
             });
             let so_far = done.fetch_add(1, std::sync::atomic::Ordering::Relaxed) + 1;
             watch.progress(so_far as f64 / project.tests.len() as f64);
-            worked.map(|twice| (is_fresh, twice))
+            worked.map(|worked| (is_fresh, worked))
         })
         .collect();
     let worked = worked?;
     let fresh = worked.iter().filter(|(is_fresh, _)| *is_fresh).map(|(_, (_, test))| test.told());
     watch.tests(&fresh.collect::<Vec<_>>());
-    let (kept, worked): (Vec<_>, Vec<TestWorked>) = worked.into_iter().map(|(_, twice)| twice).unzip();
-    let keys = kept.iter().map(|kept| kept.as_ref().map(|(key, _)| *key));
-    let worked = keys.zip(worked).collect();
-    memo.tests.replace(kept);
+    let worked: Vec<Keeping<TestWorked>> = worked.into_iter().map(|(_, worked)| worked).collect();
+    memo.tests.replace(&worked);
     Ok(worked)
 }
 
@@ -264,10 +264,10 @@ fn parts(
     loaded: &Loaded,
     effort: Effort,
     places: &Places,
-    tests: &[(Option<Key>, TestWorked)],
+    tests: &[Keeping<TestWorked>],
     memo: &mut Memo,
     watch: &dyn Watch,
-) -> Result<Vec<PartWorked>, Stopped> {
+) -> Result<Vec<Keeping<PartWorked>>, Stopped> {
     let project = &loaded.project;
     let kept = &memo.parts;
     let of_cases = kept.common(|keyed| {
@@ -284,7 +284,7 @@ fn parts(
         let name = &part.name.value;
         let of_part = tests.iter().filter(|(_, test)| test.part == *name);
         let (keys, mine): (Vec<Option<Key>>, Vec<&TestWorked>) =
-            of_part.map(|(key, test)| (*key, test)).unzip();
+            of_part.map(|(key, test)| (*key, &**test)).unzip();
         let cases = of_cases.map(|of_cases| {
             let mut keyed = Keyed::new("cases");
             keyed.value(&(part, project.choice(name), of_cases));
@@ -296,25 +296,44 @@ fn parts(
             keyed.value(&(cases, of_day));
             keyed.key()
         };
+        let fitted = || {
+            let mut keyed = Keyed::new("sets");
+            keyed.value(&(name, &project.models, &keys));
+            keyed.key()
+        };
+        let fitted = memo.sets.or_work(fitted, || Ok(Sets::new(project, name, &mine)))?;
         // What is other than it was is worked first.
         let falls_first = cases.is_some_and(|key| memo.cases.contains(&key));
         let kept_draws = memo.draws.as_ref();
-        let given =
-            part::Given { part, project, places, tests: &mine, effort, kept: kept_draws, falls_first };
-        kept.or_work(key, || part::work(&given, watch)).map(|twice| (cases, twice))
+        let given = part::Given {
+            part,
+            project,
+            places,
+            tests: &mine,
+            sets: &fitted.1,
+            effort,
+            kept: kept_draws,
+            falls_first,
+        };
+        kept.or_work(key, || part::work(&given, watch)).map(|worked| (cases, fitted, worked))
     };
     // Where the next text is waited for, what is told of the first part comes sooner by itself; all parts are done sooner side
     // by side.
-    type Worked = (Option<Key>, Twice<PartWorked>);
+    type Worked = (Option<Key>, Keeping<Sets>, Keeping<PartWorked>);
     let worked: Result<Vec<Worked>, Stopped> = match memo.draws {
         Some(_) => project.parts.iter().map(work).collect(),
         None => project.parts.par_iter().map(work).collect(),
     };
-    let (cases, worked): (Vec<_>, Vec<Twice<PartWorked>>) = worked?.into_iter().unzip();
-    let (kept, worked) = worked.into_iter().unzip();
-    memo.cases = cases.into_iter().flatten().collect();
-    memo.parts.replace(kept);
-    Ok(worked)
+    memo.cases.clear();
+    let (mut sets, mut parts) = (Vec::new(), Vec::new());
+    for (cases, of_part, part) in worked? {
+        memo.cases.extend(cases);
+        sets.push(of_part);
+        parts.push(part);
+    }
+    memo.sets.replace(&sets);
+    memo.parts.replace(&parts);
+    Ok(parts)
 }
 
 /// The hash of all inputs.

@@ -47,6 +47,8 @@ pub(super) struct Given<'a> {
     pub places: &'a Places,
     /// The part's own tests.
     pub tests: &'a [&'a TestWorked],
+    /// The same, fitted together.
+    pub sets: &'a Sets,
     pub effort: Effort,
     /// What was drawn for the text before.
     pub kept: Option<&'a Standards>,
@@ -56,10 +58,9 @@ pub(super) struct Given<'a> {
 
 /// Works one part from its tests.
 pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, Stopped> {
-    let Given { part, project, places, tests, effort, kept, falls_first } = given;
+    let Given { part, project, places, tests, sets, effort, kept, falls_first } = given;
     let name = &part.name.value;
     let mut notes = Notes::default();
-    let sets = Sets::new(project, name, tests);
     sets.all().for_each(|set| notes.merge(set.notes.clone()));
     sets.say_unused(&mut notes);
 
@@ -70,8 +71,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     let up_to = most.max(chosen.map_or(1, |choice| choice.count.value)) as usize;
     let meant = chosen.map(|choice| choice.offer.value.as_str()).or_else(|| copied(project, tests));
     let meant = meant.and_then(|id| offers.iter().find(|offer| offer.name == id));
-    let from =
-        full::From { part, project, site: &places.site, tests, sets: &sets, offers: &offers, meant, up_to };
+    let from = full::From { part, project, site: &places.site, tests, sets, offers: &offers, meant, up_to };
     let worked = from.work();
     notes.merge(worked.notes);
 
@@ -82,8 +82,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
     let cases = super::cases::stated(part);
     let areas: Vec<_> = worked.offered.iter().filter_map(Offered::ln_area).collect();
     let load = worked.load.as_ref().filter(|_| !worked.offered.is_empty());
-    let answer =
-        Answer { given, sets: &sets, load: worked.load.as_ref(), ln_scale: &worked.ln_scale, trials };
+    let answer = Answer { given, sets, load: worked.load.as_ref(), ln_scale: &worked.ln_scale, trials };
     let flight = load.map(|load| Flight { given, offers: &offers, load, cases: &cases, ledger: &ledger });
     // What is chosen is worked first: whoever turns a number waits for its cases and its landing.
     let stated = under::stated(&answer, &cases, &worked.offered);
@@ -91,7 +90,7 @@ pub(super) fn work(given: &Given<'_>, watch: &dyn Watch) -> Result<PartWorked, S
         || flight.as_ref().zip(stated.as_ref()).map(|(flight, (_, rig))| flight.fly(rig, watch)).transpose();
     let flown_first = if *falls_first { fly()? } else { None };
     // Candidates and cases stand on the same draws.
-    let draws = load.map(|load| cases::draw_with(load, &areas, &ledger, trials, *kept));
+    let draws = load.map(|load| cases::draw(load, &areas, &ledger, trials, *kept));
     let engine = load.zip(draws.as_ref()).map(|(load, draws)| Engine::new(load, draws));
     let under = stated.as_ref().filter(|_| flight.is_some()).map(|(choice, rig)| {
         let of = (choice.clone(), Some(rig.clone()));

@@ -11,7 +11,8 @@ use super::tests::TestWorked;
 use crate::sheet::DragSheet;
 
 /// What the tests say, by hardware: the model with the most tests, and the real thing.
-pub(super) struct Sets {
+#[derive(Clone, Debug)]
+pub(crate) struct Sets {
     pub model: Option<(String, Fitted)>,
     pub real: Option<Fitted>,
     /// Models that are not carried to full size, with the number of their tests.

@@ -7,7 +7,7 @@
 mod from_project;
 mod show;
 
-use silkfall_core::cases::{Case, Load, Rig};
+use silkfall_core::cases::{Case, Load, Rig, Standards};
 use silkfall_core::finding::Code;
 use silkfall_core::geo::{Field, Plane, Position};
 use silkfall_core::landing::{Depth, Plan, PlannedStage, WANTED_INSIDE, work as fly};
@@ -53,6 +53,8 @@ pub(super) struct Given<'a> {
     pub rig: &'a Rig,
     pub cases: &'a [Case],
     pub ledger: &'a Ledger,
+    /// What was drawn for the text before.
+    pub kept: Option<&'a Standards>,
     pub effort: Effort,
 }
 
@@ -111,7 +113,7 @@ pub(super) fn work(
         watch.progress(share);
         !watch.stopped()
     };
-    let Some(landing) = fly(plan, &ledger, trials, depth, &told) else { return Err(Stopped) };
+    let Some(landing) = fly(plan, (&ledger, given.kept), trials, depth, &told) else { return Err(Stopped) };
     go_on(watch)?;
     found(given, &landing, notes);
     let shown = show::Shown { given, plan: &plan, planned, ledger: &ledger, landing: &landing };

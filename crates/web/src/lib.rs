@@ -12,6 +12,7 @@ mod connections;
 mod desk;
 mod drops;
 mod guard;
+mod helpers;
 mod lines;
 mod page;
 mod routes;
@@ -167,6 +168,7 @@ pub fn serve(
     tell: impl Fn(Told) + Send + Sync + 'static,
     until: impl Future<Output = ()> + Send + 'static,
 ) -> Result<(), ServeError> {
+    helpers::start();
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build()?;
     runtime.block_on(async {
         let wanted = SocketAddr::new(options.listen.unwrap_or(Ipv4Addr::LOCALHOST.into()), options.port);

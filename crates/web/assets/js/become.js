@@ -4,6 +4,7 @@
 
 /** What the script and whoever reads set themselves. */
 const OURS = new Set(["open", "tabindex"]);
+const FIELDS = "input, select";
 
 /** @param {Element} old @param {Element} fresh @returns {Element} the one that stands there then */
 export function become(old, fresh) {
@@ -39,14 +40,21 @@ function children(old, fresh) {
     }
     if (same === here) here = here.nextSibling;
     else old.insertBefore(same, here);
-    if (same instanceof Element) become(same, /** @type {Element} */ (now));
-    else if (same.nodeValue !== now.nodeValue) same.nodeValue = now.nodeValue;
+    if (same instanceof Element) {
+      if (!isThat(same, now)) become(same, /** @type {Element} */ (now));
+    } else if (same.nodeValue !== now.nodeValue) same.nodeValue = now.nodeValue;
   }
   while (here) {
     const next = here.nextSibling;
     here.remove();
     here = next;
   }
+}
+
+/** Whether there is nothing to do, told quicker than by doing it. What a field holds may be other than what it was made with.
+ * @param {Element} here @param {Node} now */
+function isThat(here, now) {
+  return here.isEqualNode(now) && !here.matches(FIELDS) && here.querySelector(FIELDS) === null;
 }
 
 /** Whether a node can become another. @param {Node} here @param {Node} now */

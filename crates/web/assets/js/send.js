@@ -134,12 +134,13 @@ function take(changed, gesture) {
   // What was sent otherwise may be answered after its text came by the way of what is told.
   if (changed.revision < page.revision || changed.sequence < page.sequence) return;
   const isNew = changed.sequence !== page.sequence;
-  if (changed.revision !== page.revision) behind = false;
+  const isAll = changed.revision !== page.revision;
+  if (isAll) behind = false;
   else if (isNew) behind = true;
   seen = changed.seen;
-  if (changed.revision !== page.revision) glimpsed.clear();
+  if (isAll) glimpsed.clear();
   else for (const { id } of changed.fragments) if (id !== "desk") glimpsed.add(id);
-  apply(changed, isNew, gesture);
+  apply(changed, isNew, isAll, gesture);
   page.revision = changed.revision;
   page.sequence = changed.sequence;
 }

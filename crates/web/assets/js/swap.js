@@ -10,14 +10,18 @@ import { keepDown } from "./place.js";
 let before = new Map();
 /** @type {number | null} */
 let gestureNow = null;
+/** The text that the gesture began with: old values that an earlier one left go as soon as all of the sheet is there. */
+let begun = "";
 
-/** @param {{ main: string | null, is_refined: boolean, fragments: { id: string, html: string }[] }} changed
- * @param {boolean} isNew whether the text is another @param {number | null} gesture */
-export function apply(changed, isNew, gesture) {
+/** @typedef {{ sequence: number, main: string | null, is_refined: boolean, fragments: { id: string, html: string }[] }} Changed */
+
+/** @param {Changed} changed @param {boolean} isNew whether the text is another
+ * @param {boolean} isAll whether all of its sheet is there @param {number | null} gesture */
+export function apply(changed, isNew, isAll, gesture) {
   const goesOn = gesture !== null && gesture === gestureNow;
   if (isNew && !goesOn) {
     before = new Map();
-    for (const old of document.querySelectorAll(".was-number")) old.remove();
+    begun = String(changed.sequence);
   }
   // What only completes an answer is of the same gesture.
   if (isNew) gestureNow = gesture;
@@ -26,28 +30,33 @@ export function apply(changed, isNew, gesture) {
   /** @type {Element[]} */
   const swapped = [];
   const main = changed.main === null ? [] : [{ id: "main", html: changed.main }];
-  for (const { id, html } of [...main, ...changed.fragments]) {
+  const fragments = [...main, ...changed.fragments];
+  const pieces = elements(fragments.map(({ html }) => html));
+  fragments.forEach(({ id }, at) => {
     const old = document.getElementById(id);
-    if (!old) continue;
+    if (!old) return;
     // Refining is no change: what an edit left beside its figures stays, and nothing is added.
     const texts = before.get(id) ?? (changed.is_refined ? new Map() : textsOf(old));
     for (const was of old.querySelectorAll(".was-number")) was.remove();
-    const piece = become(old, element(html));
+    const piece = become(old, pieces[at]);
     swapped.push(piece);
     if (!changed.is_refined) before.set(id, texts);
     mark(piece, texts);
+  });
+  if (isAll) {
+    for (const was of document.querySelectorAll(`.was-number:not([data-of="${begun}"])`)) was.remove();
   }
   // First what is current is marked again: what is not shown cannot have the focus.
   document.dispatchEvent(new CustomEvent("swapped", { detail: swapped }));
   restore(hand, tables);
 }
 
-/** @param {string} html @returns {Element} */
-function element(html) {
+/** An element of each text. Read all at once: each reading has a cost of its own. @param {string[]} texts @returns {Element[]} */
+function elements(texts) {
   const template = document.createElement("template");
-  template.innerHTML = html;
+  template.innerHTML = texts.join("");
   withoutForms(template.content);
-  return /** @type {Element} */ (template.content.firstElementChild);
+  return [...template.content.children];
 }
 
 /** What each number reads. @param {Element} of @returns {Map<string, string>} */
@@ -66,6 +75,7 @@ function mark(fresh, texts) {
     if (was === undefined || was === number.textContent) continue;
     const old = document.createElement("span");
     old.className = "was-number";
+    old.dataset.of = begun;
     const spoken = document.createElement("span");
     spoken.className = "hidden";
     spoken.textContent = " before: ";

@@ -9,4 +9,4 @@ mod input;
 mod load;
 
 pub use input::input;
-pub use load::Loader;
+pub use load::{Loader, Loading};

@@ -11,6 +11,7 @@
 mod connections;
 mod desk;
 mod drops;
+mod fault;
 mod guard;
 mod helpers;
 mod lines;
@@ -183,6 +184,7 @@ pub fn serve(
             guard,
             may_write,
             manner: Manner {
+                work: silkfall_sheet::work,
                 system: options.system,
                 program: options.program,
                 may_write,

@@ -4,23 +4,25 @@
 //! and do not jump. Whoever waits for a text waits for the view of it or of a later one.
 
 use std::collections::BTreeMap;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Condvar, Mutex};
 use std::time::Duration;
 
 use silkfall_core::quantity::System;
-use silkfall_folder::Loader;
+use silkfall_folder::{Loader, Loading};
 use silkfall_project::project::Evidence;
 use silkfall_project::words::Units;
 use silkfall_project::{PROJECT_FILE, Project};
 use silkfall_report::assess_document;
 use silkfall_sheet::{
     CaseSheet, CasesWorked, Choice, Effort, Falls, LandingTold, Loaded, Memo, Outcome, Sheet, Stage, Stopped,
-    TestSheet, TestTold, Watch, work,
+    TestSheet, TestTold, Watch,
 };
 use tokio::sync::{broadcast, watch};
 
+use crate::fault::unworkable;
 use crate::page::{self, Fragment, Given, Kept, Part, by_id, differs};
 
 /// What is shown.
@@ -125,9 +127,13 @@ pub(crate) struct Task {
     pub(crate) sequence: u64,
 }
 
+/// What works a project: [`silkfall_sheet::work`], or what a test has fail.
+pub(crate) type Work = fn(&Loaded, Effort, &mut Memo, &dyn Watch) -> Result<Sheet, Stopped>;
+
 /// How a project is worked.
 #[derive(Clone, Debug)]
 pub(crate) struct Manner {
+    pub(crate) work: Work,
     pub(crate) system: Option<System>,
     /// The program as it was called, for the commands that the sheet names.
     pub(crate) program: String,
@@ -440,14 +446,14 @@ impl Thread {
             };
             match next {
                 Some(task) => {
-                    if self.show(&task, Effort::Quick, mine).is_ok() {
+                    if self.try_to_show(&task, Effort::Quick, mine).is_ok() {
                         refined = false;
                     }
                     last = Some(task);
                 }
                 None => {
                     if let Some(task) = &last {
-                        let done = self.show(task, Effort::Full, mine);
+                        let done = self.try_to_show(task, Effort::Full, mine);
                         refined = done.is_ok() || self.shared.rest.load(Ordering::Relaxed);
                         drop(self.shared.events.send(Event::Rests));
                     }
@@ -456,11 +462,25 @@ impl Thread {
         }
     }
 
-    /// Works a text and shows it.
-    fn show(&mut self, task: &Task, effort: Effort, mine: u64) -> Result<(), Stopped> {
+    /// Works a text and shows it; where the program fails on it, that.
+    fn try_to_show(&mut self, task: &Task, effort: Effort, mine: u64) -> Result<(), Stopped> {
+        let shown = catch_unwind(AssertUnwindSafe(|| {
+            let loading = self.loader.read_with(&task.text);
+            self.show(loading, task, effort, mine)
+        }));
+        shown.unwrap_or_else(|failed| {
+            // Nothing that may be half made is gone on with.
+            (self.quick, self.full) = (Memo::default(), Memo::default());
+            self.kept.clear();
+            self.loader = Loader::new(self.loader.dir());
+            self.show(unworkable(&task.text, &*failed), task, effort, mine)
+        })
+    }
+
+    /// Works what was read and shows it.
+    fn show(&mut self, loading: Loading, task: &Task, effort: Effort, mine: u64) -> Result<(), Stopped> {
         let shared = Arc::clone(&self.shared);
         let before = self.views.borrow().clone();
-        let loading = self.loader.read_with(&task.text);
         let loaded = Arc::new(loading.loaded);
         let watch = Overtaken {
             shared: &shared,
@@ -480,7 +500,7 @@ impl Thread {
             Effort::Quick => &mut self.quick,
             Effort::Full => &mut self.full,
         };
-        let mut sheet = work(&loaded, effort, memo, &watch)?;
+        let mut sheet = (self.manner.work)(&loaded, effort, memo, &watch)?;
         if !loading.is_readable {
             sheet.outcome = Outcome::NoAnswer;
         }
@@ -562,4 +582,49 @@ fn files(dir: &Path, project: &Project) -> Vec<PathBuf> {
     files.dedup();
     files.retain(|file| file.file_name().is_some_and(|name| name != PROJECT_FILE));
     files
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn fails_on_two(
+        loaded: &Loaded,
+        effort: Effort,
+        memo: &mut Memo,
+        watch: &dyn Watch,
+    ) -> Result<Sheet, Stopped> {
+        assert_ne!(loaded.project.name.given().map(String::as_str), Some("two"), "it cannot count");
+        silkfall_sheet::work(loaded, effort, memo, watch)
+    }
+
+    #[test]
+    fn where_the_program_fails_it_is_said_and_the_page_goes_on() {
+        let dir = std::env::temp_dir().join("silkfall-nothing-is-read-from-here");
+        let manner = Manner {
+            work: fails_on_two,
+            system: None,
+            program: "silkfall".to_owned(),
+            may_write: true,
+            refine_after: None,
+        };
+        let worker = Worker::start(&dir, manner).unwrap();
+        let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+        let shown = |sequence: u64, name: &str| {
+            let text = format!("name = \"{name}\"\n");
+            worker.give(Task { read: text.clone(), text, sequence });
+            runtime.block_on(worker.view_of(sequence)).expect("the thread goes on")
+        };
+        let fault = |view: &View| {
+            let of = |finding: &&silkfall_core::finding::Finding| finding.code.name() == "program-fault";
+            view.sheet.findings.iter().find(of).map(|finding| finding.message.clone())
+        };
+        assert_eq!(fault(&shown(1, "one")), None);
+        let failed = shown(2, "two");
+        assert!(fault(&failed).is_some_and(|says| says.contains("it cannot count")));
+        assert_eq!(failed.sheet.outcome, Outcome::NoAnswer);
+        let typed = failed.fragments().any(|fragment| fragment.html().contains("value=\"two\""));
+        assert!(typed, "what is typed stands in its field");
+        assert_eq!(fault(&shown(3, "three")), None, "and is mended there");
+    }
 }

@@ -3,7 +3,7 @@
 use outside_check::check;
 
 use super::*;
-use crate::finding::Code;
+use crate::finding::{Code, Finding, Subject};
 use crate::ledger::{Distribution, Ledger, LedgerId, Sharing};
 use crate::maths;
 
@@ -501,6 +501,23 @@ fn few_degrees_of_freedom_widen_the_interval() {
         |drag: &Drag| drag.over_first[0].factor.interval.high - drag.over_first[0].factor.interval.low;
     // ν = (2u²)²/(2u⁴/2) = 4: t = 2.776 for 1.960.
     assert!((width(&few) / width(&many) - 2.776 / 1.960).abs() < 0.01);
+}
+
+#[test]
+fn a_test_in_which_nothing_brakes_is_left_out_and_said() {
+    let tests = [("one", &["a"][..]), ("bare", &[])];
+    let tests = tests.map(|(name, serials)| test(name, serials, Below::Weight, 0.5, 0.02));
+    let [one, bare] = tests.clone();
+    let label = "tube.model";
+    let without = fit(vec![one], label, &mut Ledger::default());
+    let with = fit(tests.into(), label, &mut Ledger::default());
+    let is_said = |finding: &&Finding| finding.code == Code::DragNothingBrakes;
+    assert_eq!(with.findings.iter().filter(is_said).count(), 1);
+    assert_eq!(with.findings[0].subject, Subject::Key("test.bare".to_owned()));
+    let others = with.findings.iter().filter(|finding| !is_said(finding)).cloned().collect();
+    assert_eq!(Drag { findings: others, ..with }, without);
+    let nothing = fit(vec![bare], label, &mut Ledger::default());
+    assert!(nothing.findings.iter().any(|finding| is_said(&finding)) && nothing.tests.is_empty());
 }
 
 #[test]

@@ -24,10 +24,14 @@ const DISAGREE_BELOW: f64 = 0.01;
 /// Fits all tests of one set of hardware: a part's model, or its real canopies.
 ///
 /// `label` goes before the ids of what is entered into the ledger here (differences of alike canopies); handbook
-/// ranges are entered under `handbook.cluster-factor.N`, one for the whole project. No test: an empty answer.
+/// ranges are entered under `handbook.cluster-factor.N`, one for the whole project. A test in which nothing brakes is left out
+/// and said. No test: an empty answer.
 pub fn fit(tests: Vec<TestArea>, label: &str, ledger: &mut Ledger) -> Drag {
+    let (tests, of_nothing): (Vec<_>, Vec<_>) =
+        tests.into_iter().partition(|test| test.configuration.brakes());
+    let of_nothing = of_nothing.iter().map(said::nothing_brakes);
     if tests.is_empty() {
-        return Drag::default();
+        return Drag { findings: of_nothing.collect(), ..Drag::default() };
     }
     let layout = Layout::new(&tests, form_told(&tests, label));
     let differences = differences(&layout, label);
@@ -52,7 +56,7 @@ pub fn fit(tests: Vec<TestArea>, label: &str, ledger: &mut Ledger) -> Drag {
         tests: tests.clone(),
     };
     drag.net_differences = fitted.net_differences(&drag.net);
-    drag.findings = said::findings(&drag, label);
+    drag.findings = of_nothing.chain(said::findings(&drag, label)).collect();
     drag.findings.extend(disagreement(&drag, label));
     drag
 }

@@ -72,6 +72,13 @@ pub struct Configuration {
     pub below: Below,
 }
 
+impl Configuration {
+    /// Whether anything of it has a drag area.
+    fn brakes(&self) -> bool {
+        !self.canopies.is_empty() || self.below != Below::Weight
+    }
+}
+
 /// One test, reduced to its drag area.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TestArea {

@@ -1,7 +1,7 @@
 //! What the fit says in words: what is not told apart, and what is unusual with its likely causes.
 
 use super::handbook::CLUSTER_SOURCE;
-use super::{Drag, Factor, Interval, Known, NotTold};
+use super::{Drag, Factor, Interval, Known, NotTold, TestArea};
 use crate::finding::{Code, Finding, Subject};
 use crate::ledger::Trust;
 
@@ -73,6 +73,15 @@ fn within_doubt(count: usize, factor: &Factor) -> Option<(String, String)> {
         "more drops of one canopy and of {count} together, on one day with one mass, would narrow it"
     );
     Some((message, hint))
+}
+
+/// Of a test whose drag area belongs to nothing.
+pub(super) fn nothing_brakes(test: &TestArea) -> Finding {
+    let message = format!(
+        "{}: neither a canopy nor the body is named, so that nothing is told of what braked it",
+        test.name
+    );
+    Finding::new(Code::DragNothingBrakes, Subject::Key(format!("test.{}", test.name)), message)
 }
 
 /// Findings of a fit; `label` is the subject.

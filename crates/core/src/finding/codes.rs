@@ -265,6 +265,9 @@ catalogue! {
     PadNotStated, "pad-not-stated", Warning,
         "A field is given, and not where the pad stands on the Earth, so that the field cannot be laid about it.",
         "State `latitude` and `longitude` under [site], or mark the pad as a point of kind \"pad\" in the field file.";
+    ProgramFault, "program-fault", Error,
+        "The program failed on this project. That is a fault of the program, not of the input: nothing is lost or half written, and no answer is given.",
+        "Undo the last edit, or save and look at the key that was changed last; and tell the makers what it was.";
     // The field's edge and the places to keep out of.
     FieldSyntax, "field-syntax", Error,
         "The field file is not valid JSON at this place, so nothing of it could be read.",
@@ -362,6 +365,9 @@ catalogue! {
     DragBodyNegative, "drag-body-negative", Warning,
         "With the body the whole brakes less than the canopies did without it. The body's net area is taken as nothing.",
         "Check the masses of both tests and that all canopies were filled; a long body close below can spoil their flow.";
+    DragNothingBrakes, "drag-nothing-brakes", Warning,
+        "A test names neither a canopy nor a body whose drag counts, so that its drag area belongs to nothing. Its rate is shown and nothing is told from it.",
+        "Name the canopies that were open, or say that the body was on.";
     DragModelNotUsed, "drag-model-not-used", Warning,
         "A part has tests of several models. Only the model with the most tests is carried to full size: models differ in scale and cloth, and their areas are not put together.",
         "Give the tests of the model that counts, or make the other a part of its own.";

@@ -298,11 +298,11 @@ fn said(verdict: Verdict) -> String {
 
 fn finding(finding: &Finding) -> String {
     let square = match finding.severity() {
-        Severity::Error => "\u{25a0}\u{a0}",
-        Severity::Warning => "\u{25a1}\u{a0}",
+        Severity::Error if finding.is_wrong() => "\u{25a0}\u{a0}",
+        Severity::Error | Severity::Warning => "\u{25a1}\u{a0}",
         Severity::Note => "",
     };
-    let first = format!("{square}{}", finding.severity().word());
+    let first = format!("{square}{}", finding.word());
     let folded = if finding.count > 1 {
         format!(" and {} more of the same", finding.count - 1)
     } else {

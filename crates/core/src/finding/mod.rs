@@ -108,4 +108,14 @@ impl Finding {
     pub fn severity(&self) -> Severity {
         self.code.severity()
     }
+
+    /// Whether something is wrong, and not only wanted and not known yet: both keep an answer back.
+    pub fn is_wrong(&self) -> bool {
+        self.severity() == Severity::Error && self.code != Code::ProjectUnknown
+    }
+
+    /// The word before its message.
+    pub fn word(&self) -> &'static str {
+        if self.code == Code::ProjectUnknown { "missing" } else { self.severity().word() }
+    }
 }

@@ -13,32 +13,24 @@ use crate::value::{Known, Quantity, Said, Spot};
 use crate::walk::Many;
 use crate::wire;
 
-/// `None` where the test names a part, model, session or canopy that is not there, or measured nothing.
+/// `None` where the test names a part that is not there, or measured nothing. Where its model or a canopy is not there, what
+/// came down is not known, and its rate is all that it tells.
 pub(super) fn test(row: Row<wire::Test>, names: &Names, notes: &mut Notes) -> Option<Test> {
     let path = row.path;
     let keys = row.keys;
     let below = |key: &str| format!("{path}.{key}");
-    let part = keys.part.0;
-    let mut there =
-        part.as_ref().is_some_and(|said| refers(said, "part", &names.parts, &below("part"), notes));
-    there &= keys
-        .model
-        .said
-        .as_ref()
-        .is_none_or(|said| refers(said, "model", &names.models, &below("model"), notes));
-    there &= keys
-        .session
-        .said
-        .as_ref()
-        .is_none_or(|said| refers(said, "session", &names.sessions, &below("session"), notes));
-    there &= !(keys.model.broken || keys.session.broken);
+    let part = keys.part.0.filter(|said| refers(said, "part", &names.parts, &below("part"), notes));
+    let is_model = |said: &Said<String>| refers(said, "model", &names.models, &below("model"), notes);
+    let model_unknown = keys.model.broken || !keys.model.said.as_ref().is_none_or(is_model);
+    let is_session = |said: &Said<String>| refers(said, "session", &names.sessions, &below("session"), notes);
+    let session = keys.session.said.filter(is_session);
+    let canopies = each_once(keys.canopies.values, &below("canopies"), notes);
+    let is_there =
+        |serial: &&Said<String>| refers(serial, "canopy", &names.canopies, &below("canopies"), notes);
+    let are_there = canopies.iter().filter(is_there).count() == canopies.len();
     // Of a list that is half read nothing is told: what was open would be wrong.
-    let canopies_unknown = keys.canopies.broken;
-    let canopies = if canopies_unknown { Vec::new() } else { keys.canopies.values };
-    let canopies = each_once(canopies, &format!("{path}.canopies"), notes);
-    for serial in &canopies {
-        there &= refers(serial, "canopy", &names.canopies, &below("canopies"), notes);
-    }
+    let canopies_unknown = keys.canopies.broken || !are_there || model_unknown;
+    let canopies = if canopies_unknown { Vec::new() } else { canopies };
     let measured = Measured {
         logs: keys.logs,
         rate: keys.rate,
@@ -48,14 +40,11 @@ pub(super) fn test(row: Row<wire::Test>, names: &Names, notes: &mut Notes) -> Op
         reading: keys.reading.keys,
     };
     let evidence = evidence(measured, &path, row.spot, notes);
-    if !there {
-        return None;
-    }
     Some(Test {
         name: row.name,
         part: part?,
-        model: keys.model.said,
-        session: keys.session.said,
+        model: keys.model.said.filter(|_| !model_unknown),
+        session,
         evidence: evidence?,
         canopies,
         canopies_unknown,

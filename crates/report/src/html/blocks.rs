@@ -58,8 +58,8 @@ fn findings(findings: &[Finding]) -> Markup {
 
 pub(super) fn set_finding(finding: &Finding) -> Markup {
     let (class, square) = match finding.severity() {
-        Severity::Error => ("misses", Some("\u{25a0}")),
-        Severity::Warning => ("undecided", Some("\u{25a1}")),
+        Severity::Error if finding.is_wrong() => ("misses", Some("\u{25a0}")),
+        Severity::Error | Severity::Warning => ("undecided", Some("\u{25a1}")),
         Severity::Note => ("note", None),
     };
     html! {
@@ -67,7 +67,7 @@ pub(super) fn set_finding(finding: &Finding) -> Markup {
             p {
                 strong class=(class) {
                     @if let Some(square) = square { span aria-hidden="true" { (square) "\u{a0}" } }
-                    (finding.severity().word())
+                    (finding.word())
                 }
                 ": " (finding.message) " "
                 code.quiet { (finding.code.name()) }

@@ -211,11 +211,11 @@ fn finding_lines(finding: &Finding, options: TextOptions, margin: usize) -> Vec<
     use silkfall_core::finding::Severity;
     let width = options.usable_width();
     let voice = match finding.severity() {
-        Severity::Error => Voice::Misses,
-        Severity::Warning => Voice::Undecided,
+        Severity::Error if finding.is_wrong() => Voice::Misses,
+        Severity::Error | Severity::Warning => Voice::Undecided,
         Severity::Note => Voice::Strong,
     };
-    let mut first = Line::of(voice, &format!("{}[{}]", finding.severity().word(), finding.code.name()));
+    let mut first = Line::of(voice, &format!("{}[{}]", finding.word(), finding.code.name()));
     first.push(Voice::Plain, &format!(": {}", finding.message));
     if finding.count > 1 {
         first.push(Voice::Quiet, &format!(" (and {} more of the same)", finding.count - 1));

@@ -114,15 +114,15 @@ export function startBringing() {
   document.addEventListener("dragover", (event) => {
     if (!event.dataTransfer?.types.includes("Files")) return;
     event.preventDefault();
-    place.classList.add("over");
+    document.body.classList.add("holds-files");
   });
   document.addEventListener("dragleave", (event) => {
-    if (!event.relatedTarget) place.classList.remove("over");
+    if (!event.relatedTarget) document.body.classList.remove("holds-files");
   });
   document.addEventListener("drop", (event) => {
     if (!event.dataTransfer?.files.length) return;
     event.preventDefault();
-    place.classList.remove("over");
+    document.body.classList.remove("holds-files");
     place.scrollIntoView({ block: "start" });
     bring(event.dataTransfer.files);
   });

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use maud::{Markup, html};
-use silkfall_core::finding::{Code, Finding, Severity, Subject};
+use silkfall_core::finding::{Finding, Subject};
 use silkfall_project::inputs::{About, Input, InputTable, Sort, Stands};
 
 use super::{Fragment, anchor};
@@ -157,10 +157,7 @@ fn field(of: &InputTable, about: &About, text: &str, known: &Known) -> Markup {
         .iter()
         .filter(|finding| matches!(&finding.subject, Subject::Key(key) if *key == path))
         .collect();
-    // What is not known yet is missing, not wrong.
-    let is_wrong =
-        |finding: &Finding| finding.severity() == Severity::Error && finding.code != Code::ProjectUnknown;
-    let wrong = findings.iter().any(|finding| is_wrong(finding));
+    let wrong = findings.iter().any(|finding| finding.is_wrong());
     let before = known.before.get(&path);
     if !known.may_write {
         return html! {
@@ -181,7 +178,7 @@ fn field(of: &InputTable, about: &About, text: &str, known: &Known) -> Markup {
                     span.was { "was: " @if before.is_empty() { "not stated" } @else { (before) } }
                 }
                 @for finding in findings {
-                    span class=(if is_wrong(finding) { "misses" } else { "undecided" }) {
+                    span class=(if finding.is_wrong() { "misses" } else { "undecided" }) {
                         (finding.message)
                         @if let Some(hint) = &finding.hint { "; " (hint) }
                     }

@@ -85,7 +85,7 @@ impl WhatIf<'_> {
                 input #(id) name="text" type="text" value=(now.unwrap_or_default()) placeholder="not stated"
                     autocomplete="off" spellcheck="false";
                 @if all.len() > 1 {
-                    input.slide #{ (id) "-s" } type="range" min="0" max=(all.len() - 1) step="1"
+                    input.slide.idle[at.is_none()] #{ (id) "-s" } type="range" min="0" max=(all.len() - 1) step="1"
                         value=(at.unwrap_or(all.len() / 2)) data-stops=(all.join("|")) aria-label={ (label) ", slider" }
                         aria-valuetext=(spoken);
                 }

@@ -146,7 +146,7 @@ pub(super) fn cases_table(part: &PartSheet) -> Table {
         Column::text(""),
         Column::ranges("", Kind::Speed),
     ];
-    let mut table = Table::new("Cases at full size", columns).quiet_caption();
+    let mut table = Table::new(format!("{}: cases at full size", part.name), columns).quiet_caption();
     for case in &part.cases {
         if case.limits.is_empty() {
             table = table.row(case_row(case, None, true));

@@ -499,3 +499,52 @@ fn what_the_gusts_of_a_stated_wind_slow_is_put_back() {
     let id = LedgerId("session.april.side-wind".to_owned());
     assert!(windy.ledger.get(&id).is_some() && calm.ledger.get(&id).is_none());
 }
+
+/// The demo with one change after another, each worked; what each was, and what its sheet has to say.
+fn each(changes: impl Iterator<Item = (String, String)>) -> Vec<(String, Sheet)> {
+    // A change leaves most as it was.
+    let (mut memo, mut worked) = (Memo::default(), Vec::new());
+    for (what, text) in changes {
+        let sheet = work(&folder(&text), Effort::Quick, &mut memo, &Unwatched).expect("nobody stops it");
+        worked.push((what, sheet));
+    }
+    worked
+}
+
+#[test]
+fn a_project_without_one_of_its_keys_is_worked_all_the_same() {
+    let lines: Vec<&str> = DEMO.lines().collect();
+    let is_key = |line: &&str| line.split_once(" = ").is_some_and(|(key, _)| !key.contains(['#', ' ']));
+    let without = (0..lines.len()).filter(|at| is_key(&lines[*at])).map(|at| {
+        let kept = lines.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, line)| *line);
+        (lines[at].to_owned(), kept.collect::<Vec<_>>().join("\n"))
+    });
+    let worked = each(without);
+    assert!(worked.len() > 300, "{}", worked.len());
+    for (line, sheet) in worked {
+        let wrong = sheet.numbers().into_iter().find(|number| !number.si.is_finite());
+        assert_eq!(wrong, None, "without {line}");
+    }
+}
+
+#[test]
+fn a_test_of_nothing_known_keeps_its_rate_and_tells_no_area() {
+    let test = "canopies = [\"K1\"]\nbody = \"off\"\nload = \"300 g";
+    assert!(DEMO.contains(test));
+    let with = |canopies: &str| DEMO.replacen(test, &test.replace("canopies = [\"K1\"]", canopies), 1);
+    let models = DEMO.replacen("model = \"half tube\"\nsession", "model = \"half tub\"\nsession", 1);
+    assert_ne!(models, DEMO);
+    let changes = [
+        ("drag-nothing-brakes", with("canopies = []")),
+        ("project-name", with("canopies = [\"K9\"]")),
+        ("project-name", models),
+    ];
+    for (code, sheet) in each(changes.into_iter().map(|(code, text)| (code.to_owned(), text))) {
+        assert!(sheet.findings.iter().any(|finding| finding.code.name() == code), "{code}");
+        let drag = sheet.parts[0].drag.as_ref().expect("the other tests tell some");
+        let test = &sheet.parts[0].tests[0];
+        assert!(test.rate.is_some(), "{code}");
+        let residuals = drag.residuals.iter().filter(|residual| residual.test == test.name).count();
+        assert_eq!(residuals, 0, "{code}");
+    }
+}

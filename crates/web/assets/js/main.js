@@ -81,14 +81,16 @@ jump?.addEventListener("change", () => {
 
 let doubt = -1;
 document.getElementById("doubt")?.addEventListener("click", () => {
-  const doubts = [...document.querySelectorAll("main .misses, main .undecided")];
+  // What misses before what may; of an input that is in doubt its field.
+  const doubts = ["main .misses", "main .undecided"].flatMap((worth) => [...document.querySelectorAll(worth)]);
   if (doubts.length === 0) {
     const said = document.getElementById("said");
     if (said) said.textContent = "Nothing is in doubt.";
     return;
   }
   doubt = doubt + 1 < doubts.length ? doubt + 1 : 0;
-  go(doubts[doubt]);
+  const next = doubts[doubt];
+  go(next.closest(".input")?.querySelector("input, select") ?? next);
 });
 
 window.addEventListener("hashchange", scrollToHash);

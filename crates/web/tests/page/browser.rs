@@ -269,6 +269,32 @@ fn a_slider_shows_what_was_before_and_is_one_step_back() {
 }
 
 #[test]
+fn a_wrong_entry_keeps_its_section_and_is_the_next_doubt() {
+    let (_served, browser) = opened("wrong");
+    let field = "[id='i-test.~22~one~20~with~20~a~20~weight~22~.canopies']";
+    let section = "[id='s-tube-test-one~20~with~20~a~20~weight']";
+    let holds = |of: &str, text: &str| -> bool {
+        browser.run(&format!("return document.querySelector(\"{of}\").textContent.includes('{text}');"))
+            == true
+    };
+    let rate = |what: &str| assert!(holds(&format!("{section} h2"), "3.54"), "{what}");
+    rate("what was measured");
+    set(&browser, field, "K9");
+    rate("what was measured stays");
+    assert!(holds(section, "there is no canopy"), "and says what is wrong");
+    browser.run("document.activeElement.blur(); return true;");
+    browser.click("#doubt");
+    let focused = browser.run("return document.activeElement.id;");
+    assert_eq!(focused, "i-test.~22~one~20~with~20~a~20~weight~22~.canopies");
+    // Of a test in which nothing brakes nothing is told, and the page goes on.
+    set(&browser, field, key::BACKSPACE);
+    rate("but its rate");
+    set(&browser, field, "K1");
+    assert!(!holds(section, "there is no canopy"));
+    assert_eq!(browser.console(), Vec::<String>::new());
+}
+
+#[test]
 fn saved_into_the_same_file_with_every_comment() {
     let (served, browser) = opened("save");
     let file = served.read("silkfall.toml");

@@ -288,6 +288,27 @@ fn fewer_trials_are_the_first_of_more_and_threads_change_no_digit() {
 }
 
 #[test]
+fn a_case_of_which_nothing_is_known_changes_no_other() {
+    let mut job = Job::new(uniform([4.0, 1.0]));
+    job.field = field(square(-100.0, -100.0, 500.0));
+    job.load.ln_bare = None;
+    let known = job.fly(Trials { count: 1_000, ..TRIALS }, Depth::Everything);
+    job.cases.insert(1, case("nothing opens", CaseKind::StayShut(3), None));
+    let all = job.fly(Trials { count: 1_000, ..TRIALS }, Depth::Everything);
+    assert_eq!(all.cases[1].falls, None);
+    let falls = |landing: &Landing, at: usize| landing.cases[at].falls.clone().expect("it is known");
+    for (before, after) in [(0, 0), (1, 2)] {
+        assert_eq!(falls(&known, before), falls(&all, after));
+        let allowed = |landing: &Landing, case: usize| -> Vec<Vec<f64>> {
+            let of_case = landing.allowed.iter().filter(|allowed| allowed.case == Some(case));
+            of_case.map(|allowed| allowed.shares.clone()).collect()
+        };
+        assert_eq!(allowed(&known, before), allowed(&all, after));
+        assert_eq!(allowed(&known, before).len(), DIRECTIONS);
+    }
+}
+
+#[test]
 fn a_watch_stops_it() {
     let job = Job::new(uniform([4.0, 1.0]));
     let plan = Plan {

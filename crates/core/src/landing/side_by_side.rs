@@ -31,14 +31,9 @@ pub(super) fn all_falls(
         let before = done.fetch_add(1, Ordering::Relaxed);
         go_on(before as f64 / slices.len() as f64).then(|| inputs.falls(cases, in_what, trials.clone()))
     };
-    let flown = slices.par_iter().with_max_len(1).map(one).collect::<Option<Vec<_>>>()?;
-    let mut flown: Vec<_> = flown.into_iter().map(Vec::into_iter).collect();
-    let joined = |_: &_| {
-        flown
-            .iter_mut()
-            .map(|slice| slice.next().flatten())
-            .collect::<Option<Vec<Falls>>>()
-            .map(Falls::joined)
+    let mut flown = slices.par_iter().with_max_len(1).map(one).collect::<Option<Vec<_>>>()?;
+    let joined = |(at, case): (usize, &Option<CaseColumns>)| {
+        case.as_ref().map(|_| Falls::joined(flown.iter_mut().filter_map(|slice| slice[at].take())))
     };
-    Some(cases.iter().map(joined).collect())
+    Some(cases.iter().enumerate().map(joined).collect())
 }

@@ -27,8 +27,8 @@ impl Settled<'_> {
         }
         if project.offers.is_empty() && *self.choice == Choice::Nothing {
             return step(
-                "write canopies.csv, a line for each canopy that can be had, and offers = \"canopies.csv\" near the top \
-                 of silkfall.toml"
+                "say which canopies can be had: write canopies.csv, a line for each, and offers = \"canopies.csv\" near the \
+                 top of silkfall.toml, or drop such a table on the page"
                     .to_owned(),
             );
         }
@@ -77,8 +77,8 @@ impl Settled<'_> {
         }
         match (self.choice, best) {
             (Choice::NotYet(_), Some(entry)) => step(format!(
-                "write the choice: [choice.{part}] offer = \"{}\", count = {}",
-                entry.offer, entry.count
+                "choose {0} × {1} for {part}: [choice.{part}] offer = \"{1}\", count = {0}",
+                entry.count, entry.offer
             )),
             _ => Some(Step {
                 says: "write the report".to_owned(),
